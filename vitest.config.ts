@@ -1,0 +1,24 @@
+import { defineConfig } from 'vitest/config';
+
+/** `quick` is the loop while writing; `slow` needs ports, disks and a browser, one file after another. */
+export default defineConfig({
+  test: {
+    projects: [
+      {
+        test: {
+          name: 'quick',
+          include: ['tests/{unit,contract,property,reference,golden}/**/*.test.ts', 'tests/*.test.ts'],
+        },
+      },
+      {
+        test: {
+          name: 'slow',
+          include: ['tests/{system,browser}/**/*.test.ts'],
+          fileParallelism: false,
+          testTimeout: 120_000,
+          hookTimeout: 120_000,
+        },
+      },
+    ],
+  },
+});
