@@ -7,7 +7,10 @@ export default defineConfig({
       {
         test: {
           name: 'quick',
-          include: ['tests/{unit,contract,property,reference,golden}/**/*.test.ts', 'tests/*.test.ts'],
+          include: [
+            'tests/{unit,contract,property,reference,golden}/**/*.test.ts',
+            'tests/*.test.ts',
+          ],
         },
       },
       {

@@ -23,7 +23,9 @@ export function referenceText(...path: string[]): string {
 
 /** Columns of a CSV reference file by their header name. */
 export function referenceColumns(...path: string[]): Record<string, Float64Array> {
-  const [header = '', ...lines] = referenceText(...path).trim().split(/\r?\n/);
+  const [header = '', ...lines] = referenceText(...path)
+    .trim()
+    .split(/\r?\n/);
   const names = header.split(',');
   const columns = names.map(() => new Float64Array(lines.length));
   lines.forEach((line, row) => {
