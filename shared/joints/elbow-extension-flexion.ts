@@ -1,0 +1,25 @@
+import type { JointPattern } from './pattern.ts';
+
+export const elbowExtensionFlexion: JointPattern = {
+  id: 'elbow-extension-flexion',
+  name: 'Elbow extension-flexion',
+  joint: 'elbow',
+  rising: 'flexion',
+  falling: 'extension',
+  risingShort: 'FLEX',
+  fallingShort: 'EXT',
+  risingMuscles: 'biceps brachii, brachialis and brachioradialis',
+  fallingMuscles: 'triceps brachii',
+  anatomicalZero: 'elbow straight',
+  axisLandmark: 'lateral epicondyle of the humerus, about 1 cm above it',
+  position: 'seated, supine or standing; write down which, and how the forearm is turned',
+  stabilisation: 'strap over the upper arm; forearm supinated or thumb up, the same at every test',
+  usualRange_deg: [0, 120],
+  usualSpeeds_degps: [30, 60, 120],
+  limb: 'forearmAndHand',
+  usualHorizontalAt_deg: null,
+  weightPullsToward: null,
+  risingCue: 'PULL',
+  fallingCue: 'PUSH',
+  source: 'landmark and top speed: open tutorial pages on isokinetic testing; the rest from memory',
+};

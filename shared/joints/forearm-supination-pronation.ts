@@ -1,0 +1,25 @@
+import type { JointPattern } from './pattern.ts';
+
+export const forearmSupinationPronation: JointPattern = {
+  id: 'forearm-supination-pronation',
+  name: 'Forearm supination-pronation',
+  joint: 'forearm',
+  rising: 'pronation',
+  falling: 'supination',
+  risingShort: 'PRO',
+  fallingShort: 'SUP',
+  risingMuscles: 'pronator teres and pronator quadratus',
+  fallingMuscles: 'supinator and biceps brachii',
+  anatomicalZero: 'thumb up',
+  axisLandmark: 'long axis of the forearm: head of the ulna in line with the third metacarpal',
+  position: 'seated, elbow bent 90°; there is no position that everybody uses',
+  stabilisation: 'upper arm held to the trunk, because the shoulder likes to help',
+  usualRange_deg: [-70, 70],
+  usualSpeeds_degps: [30, 60, 120],
+  limb: 'hand',
+  usualHorizontalAt_deg: null,
+  weightPullsToward: null,
+  risingCue: 'PUSH',
+  fallingCue: 'PULL',
+  source: 'position and shoulder: open tutorial pages on isokinetic testing; the rest from memory',
+};

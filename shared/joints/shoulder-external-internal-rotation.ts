@@ -1,0 +1,25 @@
+import type { JointPattern } from './pattern.ts';
+
+export const shoulderExternalInternalRotation: JointPattern = {
+  id: 'shoulder-external-internal-rotation',
+  name: 'Shoulder external-internal rotation',
+  joint: 'shoulder',
+  rising: 'internal rotation',
+  falling: 'external rotation',
+  risingShort: 'IR',
+  fallingShort: 'ER',
+  risingMuscles: 'subscapularis, pectoralis major and latissimus dorsi',
+  fallingMuscles: 'infraspinatus and teres minor',
+  anatomicalZero: 'forearm pointing straight forward (no rotation of the humerus)',
+  axisLandmark: 'long axis of the humerus, seen from the tip of the elbow (olecranon)',
+  position: 'seated, upper arm raised 45-75° in the plane of the shoulder blade, elbow bent 90°',
+  stabilisation: 'straps over the chest; forearm on its rest, elbow held',
+  usualRange_deg: [-60, 45],
+  usualSpeeds_degps: [60, 120, 180],
+  limb: 'forearmAndHand',
+  usualHorizontalAt_deg: 0,
+  weightPullsToward: 'rising',
+  risingCue: 'PULL',
+  fallingCue: 'PUSH',
+  source: 'position and speeds: open tutorial pages on isokinetic testing; the rest from memory',
+};
