@@ -23,6 +23,8 @@ const TOOLS = [
     isThere: () => answers('cc', '--version'),
   },
   { name: 'scipy', packages: ['python3-scipy'], isThere: () => hasPython('scipy') },
+  { name: 'h5py', packages: ['python3-h5py'], isThere: () => hasPython('h5py') },
+  { name: 'mne', packages: ['python3-mne'], isThere: () => hasPython('mne') },
   { name: 'strace', packages: ['strace'], isThere: () => answers('strace', '-V') },
 ];
 
