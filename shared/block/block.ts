@@ -11,6 +11,9 @@ export interface ChannelFormat {
   readonly unit: string;
   /** The device's own number type; the journal stores this one, bit for bit. */
   readonly type: SampleType;
+  /** The device's own scale, when it announces one: value in `unit` = slope * raw + offset. */
+  readonly slope?: number;
+  readonly offset?: number;
   /** Largest raw values that can occur (ends of the converter), when the device says so. */
   readonly rawMin?: number;
   readonly rawMax?: number;

@@ -11,12 +11,15 @@ export interface DecoderSink {
   fault(code: FaultCode, detail: string, count: number): void;
 }
 
+/** What the first field of a line can be: the device's time, or a count of its samples. */
+export type TimeField = 'time_s' | 'time_ms' | 'time_us' | 'sample';
+
 /** Things the wiring or the URL may know better than the stream. */
 export interface DecoderHints {
   /** Samples a second when the device does not say. */
   readonly rate_Hz?: number;
   /** What the first field of a line is when there is no header. */
-  readonly time?: 'time_s' | 'time_ms' | 'time_us' | 'sample';
+  readonly time?: TimeField;
   /** Names of the fields of a line when there is no header, the time field included. */
   readonly names?: readonly string[];
   /** Samples a block holds at most; a block is emitted earlier by `flush` or a hole. */
