@@ -1,0 +1,17 @@
+/** A request that cannot be answered, told in words as RFC 9457 describes: never a stack or a path. */
+import { STATUS_CODES } from 'node:http';
+
+export class Problem extends Error {
+  override readonly name = 'Problem';
+  readonly status: number;
+
+  constructor(status: number, detail: string) {
+    super(detail);
+    this.status = status;
+  }
+
+  toJSON(): { type: string; title: string; status: number; detail: string } {
+    const title = STATUS_CODES[this.status] ?? 'Trouble';
+    return { type: 'about:blank', title, status: this.status, detail: this.message };
+  }
+}

@@ -1,0 +1,119 @@
+/**
+ * The hub: every block framed once and written to all clients of `/live`; events to those they are for.
+ * It keeps the newest of each kind of event for whoever joins later, and never waits for anyone.
+ */
+import type { LiveBlockSource } from '../../shared/wire/block-codec.ts';
+import { createCoarsener, type Coarsener } from '../../shared/wire/coarse.ts';
+import type { LaneEvent, LiveEvent } from '../../shared/wire/events.ts';
+import { type BlockMessage, HubClient, type Peer } from './hub-client.ts';
+import { blockFrame, textFrame } from './hub-frame.ts';
+
+/** How often a sign of life is asked for; two of these is how long an unread client goes unnoticed. */
+const BEAT_ms = 450;
+/** More pages than a laboratory has; each costs one write a block. */
+const MOST_CLIENTS = 400;
+
+/** WebSocket close code "going away". */
+const GOING_AWAY = 1001;
+
+export interface Hub {
+  readonly nClients: number;
+  /** A page of the tester or researcher; null when the house is full. */
+  joinStation(peer: Peer): HubClient | null;
+  /** A subject's screen: lane events only, never a number of the measurement. */
+  joinSubject(peer: Peer): HubClient | null;
+  leave(client: HubClient): void;
+  sendBlock(block: LiveBlockSource): void;
+  tellStation(event: LiveEvent): void;
+  tellSubject(event: LaneEvent): void;
+  /** Tells all clients that the station ends, and stops asking for signs of life. */
+  close(reason: string): void;
+}
+
+export function createHub(): Hub {
+  const station = createAudience();
+  const subject = createAudience();
+  let coarsener: Coarsener | null = null;
+  const beat = setInterval(() => {
+    for (const { clients } of [station, subject])
+      for (const client of clients.keys()) client.beat();
+  }, BEAT_ms);
+  beat.unref();
+  const nClients = (): number => station.clients.size + subject.clients.size;
+  const join = (audience: Audience, peer: Peer): HubClient | null =>
+    nClients() < MOST_CLIENTS ? audience.join(peer) : null;
+
+  const sendCoarse = (block: LiveBlockSource, behind: readonly HubClient[]): void => {
+    if (behind.length === 0) {
+      coarsener = null;
+      return;
+    }
+    coarsener ??= createCoarsener();
+    for (const coarse of coarsener.push(block)) {
+      const message = messageOf(coarse);
+      for (const client of behind) client.offer(message);
+    }
+  };
+
+  return {
+    get nClients() {
+      return nClients();
+    },
+    joinStation: (peer) => join(station, peer),
+    joinSubject: (peer) => join(subject, peer),
+    leave(client) {
+      station.clients.delete(client);
+      subject.clients.delete(client);
+    },
+    sendBlock(block) {
+      if (station.clients.size === 0) return;
+      // Sorted before anything is sent: a client that recovers on this block has had it already.
+      const behind: HubClient[] = [];
+      const abreast: HubClient[] = [];
+      for (const client of station.clients.keys())
+        (client.isCoarse ? behind : abreast).push(client);
+      const message = messageOf(block);
+      for (const client of abreast) client.offer(message);
+      sendCoarse(block, behind);
+    },
+    tellStation: (event) => station.tell(event),
+    tellSubject: (event) => subject.tell(event),
+    close(reason) {
+      clearInterval(beat);
+      for (const { clients } of [station, subject]) {
+        for (const peer of clients.values()) peer.close(GOING_AWAY, reason);
+        clients.clear();
+      }
+    },
+  };
+}
+
+interface Audience {
+  readonly clients: Map<HubClient, Peer>;
+  join(peer: Peer): HubClient;
+  tell(event: LiveEvent | LaneEvent): void;
+}
+
+function createAudience(): Audience {
+  const clients = new Map<HubClient, Peer>();
+  const newest = new Map<string, Buffer>();
+  return {
+    clients,
+    join(peer) {
+      const client = new HubClient(peer);
+      clients.set(client, peer);
+      for (const [kind, frame] of newest) client.tell(kind, frame);
+      return client;
+    },
+    tell(event) {
+      const frame = textFrame(JSON.stringify(event));
+      newest.set(event.type, frame);
+      for (const client of clients.keys()) client.tell(event.type, frame);
+    },
+  };
+}
+
+function messageOf(block: LiveBlockSource): BlockMessage {
+  const end = block.index + block.n * (block.step ?? 1);
+  return { frame: blockFrame(block), first: block.index, end };
+}
