@@ -82,40 +82,6 @@ export interface Phase {
   readonly [measure: string]: unknown;
 }
 
-/** A torque spike of a stop or of a lever caught at speed: not muscle torque. */
-export interface Impact {
-  readonly at: 'start' | 'end';
-  readonly start_s: number;
-  readonly end_s: number;
-  /** Largest unfiltered torque inside, in the direction of the effort. */
-  readonly peak_Nm: number;
-}
-
-/** What segmentation saw in a phase beyond its measures; flags are made from it. */
-export interface PhaseFindings {
-  readonly phase: Phase;
-  /** Sample indices, half-open. */
-  readonly first: number;
-  readonly end: number;
-  /** Stated or inferred speed of the set; null when there is none (isometric, isotonic). */
-  readonly targetSpeed_degps: number | null;
-  /** Median speed of the samples faster than half the fastest. */
-  readonly reachedSpeed_degps: number | null;
-  /** Fastest speed as a share of the target: 110 is an overshoot of 10 %. */
-  readonly fastestSpeed_pct: number | null;
-  /** Range at constant speed as a share of the phase's range; 0 when there is no such part. */
-  readonly loadRange_pct: number | null;
-  /** Largest unfiltered torque in the direction of the effort, impacts and all. */
-  readonly rawPeakTorque_Nm: number | null;
-  readonly impacts: readonly Impact[];
-  /** Missing samples inside the phase, however short. */
-  readonly holes: readonly { readonly start_s: number; readonly end_s: number }[];
-  /** Isometric: how far the torque had crept from its quiet baseline when the effort began. */
-  readonly creep_Nm: number | null;
-  /** Isometric: quiet torque after the effort minus quiet torque before it. */
-  readonly baselineShift_Nm: number | null;
-}
-
 export interface SetRow {
   readonly direction: string;
   readonly effort: string;

@@ -1,0 +1,62 @@
+/** The angle of a signal made ready: spikes repaired, unwrapped, smoothed, and its velocity. */
+import type { Signal } from '../analysis-types.ts';
+import { gradient, gradientOver } from '../dsp/derivative.ts';
+import type { Recipe } from '../recipe/recipe.ts';
+import { lowpass } from './lowpass.ts';
+import { withoutSpikes } from './spikes.ts';
+import { type Span, stretchesOf } from './stretches.ts';
+
+export interface Motion {
+  readonly rate_Hz: number;
+  readonly time_s: Float64Array;
+  readonly angle_deg: Float64Array;
+  readonly velocity_degps: Float64Array;
+  readonly stretches: readonly Span[];
+}
+
+/** Steps that stray from the nominal one by more than this make velocity use the true stamps. */
+const EVEN = 1e-3;
+
+/** Null where there is no angle. */
+export function motionOf(signal: Signal, { conditioning }: Recipe): Motion | null {
+  const { time_s, rate_Hz, angle_deg: read_deg } = signal;
+  if (read_deg === null) return null;
+  const stretches = stretchesOf(signal, conditioning.hole_factor);
+  const angle_deg = unwrapped(
+    withoutSpikes(read_deg, conditioning.spike_deg, conditioning, rate_Hz),
+  );
+  const { angleLowpass_Hz: cutOff_Hz, dualPass } = conditioning;
+  lowpass(angle_deg, time_s, stretches, { rate_Hz, cutOff_Hz, dualPass }, angle_deg);
+  const velocity_degps = new Float64Array(angle_deg.length);
+  for (const { first, end } of stretches) {
+    const angle = angle_deg.subarray(first, end);
+    const stamps = time_s.subarray(first, end);
+    const velocity = velocity_degps.subarray(first, end);
+    if (isEven(stamps, rate_Hz)) gradient(angle, rate_Hz, velocity);
+    else velocity.set(gradientOver(angle, stamps));
+  }
+  return { rate_Hz, time_s, angle_deg, velocity_degps, stretches };
+}
+
+function isEven(time_s: Float64Array, rate_Hz: number): boolean {
+  const slack = EVEN / rate_Hz;
+  for (let i = 1; i < time_s.length; i += 1) {
+    if (Math.abs(time_s[i] - time_s[i - 1] - 1 / rate_Hz) > slack) return false;
+  }
+  return true;
+}
+
+/** A copy in which a jump of more than half a turn between two samples is a turn, not a movement. */
+export function unwrapped(angle_deg: Float64Array): Float64Array {
+  const out = new Float64Array(angle_deg.length);
+  let turns = 0;
+  let previous = Number.NaN;
+  for (let i = 0; i < angle_deg.length; i += 1) {
+    const angle = angle_deg[i];
+    if (angle - previous > 180) turns -= 360;
+    else if (angle - previous < -180) turns += 360;
+    if (angle === angle) previous = angle;
+    out[i] = angle + turns;
+  }
+  return out;
+}
