@@ -8,8 +8,6 @@ import { unitNamed, unitsOf } from '../units/units.ts';
 import { columnName, isMechanical, RESERVED_NAMES } from './quantity.ts';
 import { CHANNEL_FIELDS, WIRING_FIELDS, wiringSchema, type Wiring } from './schema.ts';
 
-export type { Wiring };
-
 export type ParsedWiring = { readonly wiring: Wiring } | { readonly problems: readonly string[] };
 
 /** A screenful; the first ones usually explain the rest. */
