@@ -21,7 +21,8 @@ export const FAULT_TEXTS = {
   wiringMismatch: 'The wiring file does not fit the channels of this device.',
   diskWriteFailed: 'The recording cannot be written to the disk.',
   diskSlow: 'The disk is slower than the stream. Samples wait in memory.',
-  diskFull: 'The disk is full. The recording was closed at the last saved sample.',
+  diskFull: 'The disk is full. Samples wait in memory: make room, or end the recording now.',
+  diskNearlyFull: 'The disk will be full within two hours of this recording.',
   clientSlow: 'A page cannot follow. It gets fewer, newer blocks.',
 } as const satisfies Record<string, string>;
 

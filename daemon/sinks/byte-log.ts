@@ -1,0 +1,50 @@
+/** The log of ready-made bytes (event lines, undecoded bytes) with the digest of each of its files. */
+import { createHash, type Hash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { FileSummary } from '../../shared/record/documents.ts';
+import { AppendLog } from './append-log.ts';
+
+export interface ByteLog {
+  readonly log: AppendLog<Uint8Array>;
+  summaries(): FileSummary[];
+}
+
+export function createByteLog(folder: string, fileName: (n: number) => string): ByteLog {
+  const states = new Map<number, { readonly hash: Hash; bytes: number }>();
+  const log = new AppendLog<Uint8Array>({
+    folder,
+    fileName,
+    head(n) {
+      states.set(n, { hash: createHash('sha256'), bytes: 0 });
+      return new Uint8Array();
+    },
+    encode: (item) => item,
+    onWritten(_item, bytes, n) {
+      const state = states.get(n);
+      if (state === undefined) return;
+      state.hash.update(bytes);
+      state.bytes += bytes.length;
+    },
+  });
+  return {
+    log,
+    summaries: () =>
+      log.files.map(({ n, name, isAbandoned }) => {
+        const state = states.get(n);
+        if (isAbandoned || state === undefined) return summaryOnDisk(folder, name);
+        return { name, bytes: state.bytes, sha256: state.hash.digest('hex') };
+      }),
+  };
+}
+
+/** Of a small file as it stands; empty when it cannot be read. */
+export function summaryOnDisk(folder: string, name: string): FileSummary {
+  try {
+    const bytes = readFileSync(join(folder, name));
+    const sha256 = createHash('sha256').update(bytes).digest('hex');
+    return { name, bytes: bytes.length, sha256 };
+  } catch {
+    return { name, bytes: 0, sha256: '' };
+  }
+}

@@ -1,0 +1,45 @@
+/** Small pieces that all files of a recording share: checksums, 64-bit numbers, ASCII. */
+
+/** CRC-32 of ISO 3309 (zlib's): check value CBF43926 for `123456789`. Handed in by whoever has a fast one. */
+export type Crc32 = (bytes: Uint8Array) => number;
+
+const TWO_32 = 2 ** 32;
+
+/** Non-negative integers up to 2^53 as 64 bits, little-endian. */
+export function setU64(view: DataView, offset: number, value: number): void {
+  view.setUint32(offset, value % TWO_32, true);
+  view.setUint32(offset + 4, Math.floor(value / TWO_32), true);
+}
+
+export function getU64(view: DataView, offset: number): number {
+  return view.getUint32(offset + 4, true) * TWO_32 + view.getUint32(offset, true);
+}
+
+export function viewOf(bytes: Uint8Array): DataView {
+  return new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+}
+
+/** The text must be ASCII. */
+export function asciiBytes(text: string): Uint8Array<ArrayBuffer> {
+  const bytes = new Uint8Array(text.length);
+  for (let i = 0; i < text.length; i += 1) bytes[i] = text.charCodeAt(i);
+  return bytes;
+}
+
+/** Every byte as the character of its number. */
+export function asciiText(bytes: Uint8Array): string {
+  const CHUNK = 4096;
+  let text = '';
+  for (let at = 0; at < bytes.length; at += CHUNK) {
+    text += String.fromCharCode(...bytes.subarray(at, at + CHUNK));
+  }
+  return text;
+}
+
+/** JSON with everything beyond ASCII escaped, so that a byte is a character whoever reads it. */
+export function asciiJson(value: unknown, indent?: number): string {
+  return JSON.stringify(value, null, indent).replace(
+    /[\u007f-\uffff]/g,
+    (unit) => `\\u${unit.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
+}
