@@ -4,6 +4,8 @@
  */
 import type { RawBlock } from '../block/block.ts';
 import type { FaultCode } from '../faults.ts';
+import { lines } from './lines.ts';
+import { packets } from './packets.ts';
 
 /** What a decoder tells as it goes. Blocks are the receiver's to keep. */
 export interface DecoderSink {
@@ -48,4 +50,13 @@ export interface Dialect {
   /** One sentence for `--help` and README. */
   readonly about: string;
   create(hints: DecoderHints, sink: DecoderSink): Decoder;
+}
+
+export const DIALECTS = [lines, packets] as const satisfies readonly Dialect[];
+
+export type DialectId = (typeof DIALECTS)[number]['id'];
+
+/** Undefined when there is none of that name. */
+export function dialectById(id: string): Dialect | undefined {
+  return DIALECTS.find((dialect) => dialect.id === id);
 }

@@ -3,6 +3,7 @@
  * Every number is printed so that it reads back as the very same double, unless `decimals` is given.
  */
 import type { StreamFormat } from '../block/block.ts';
+import { asciiBytes } from '../decode/ascii.ts';
 import type { TimeField } from '../decode/index.ts';
 
 /** The time fields that are printed as whole numbers come round here, as a 32-bit counter does. */
@@ -35,7 +36,7 @@ export function createLineEncoder(format: StreamFormat, options: LineEncoderOpti
       const notes = Object.entries({ ...format.notes, rate_Hz: String(format.rate_Hz) });
       const lines = notes.map(([key, value]) => `# ${key}: ${value}`);
       lines.push([time, ...format.channels.map((channel) => channel.name)].join(separator));
-      return ascii(lines.map((line) => line + newline).join(''));
+      return asciiBytes(lines.map((line) => line + newline).join(''));
     },
     samples(first, n, columns) {
       let text = '';
@@ -44,7 +45,7 @@ export function createLineEncoder(format: StreamFormat, options: LineEncoderOpti
         for (const column of columns) text += separator + print(column[i] ?? Number.NaN);
         text += newline;
       }
-      return ascii(text);
+      return asciiBytes(text);
     },
   };
 }
@@ -60,14 +61,4 @@ function printStamp(time: TimeField, index: number, rate_Hz: number): string {
     case 'time_s':
       return String(Number((index / rate_Hz).toFixed(SECOND_DECIMALS)));
   }
-}
-
-/** Bytes of a text whose characters are all ASCII; others become `?`. */
-export function ascii(text: string): Uint8Array {
-  const bytes = new Uint8Array(text.length);
-  for (let i = 0; i < text.length; i += 1) {
-    const code = text.charCodeAt(i);
-    bytes[i] = code < 0x80 ? code : 0x3f;
-  }
-  return bytes;
 }

@@ -18,6 +18,7 @@
  * | end-4  | u32  | CRC-32 of all bytes before it  |
  */
 import type { SampleType, StreamFormat } from '../block/block.ts';
+import { asciiBytes } from '../decode/ascii.ts';
 import { cobsEncode } from '../decode/cobs.ts';
 import { crc32 } from '../decode/crc32.ts';
 import { printDescription } from '../decode/description.ts';
@@ -32,7 +33,6 @@ import {
   SAMPLE_TYPES,
   sampleTypeCode,
 } from '../decode/packet-layout.ts';
-import { ascii } from './lines.ts';
 
 export interface PacketEncoderOptions {
   /** Ticks a second of the device's clock; microseconds when left out. */
@@ -65,7 +65,7 @@ export function createPacketEncoder(
   if (format.channels.some((channel) => channel.type !== type)) {
     throw new RangeError('all channels of a packet have one type');
   }
-  const text = ascii(printDescription(format, tick_Hz));
+  const text = asciiBytes(printDescription(format, tick_Hz));
   const description = new Uint8Array(1 + text.length + CRC_BYTES);
   description[0] = KIND_DESCRIPTION;
   description.set(text, 1);
