@@ -7,6 +7,8 @@ import type { Block, QuantityName } from '../block/block.ts';
 import type { AnalysisFindings } from './findings.ts';
 import type { Flag, FlagKind, Priority } from './flag.ts';
 import type { FlagThresholds } from './thresholds.ts';
+import { baselineDrift } from './baseline-drift.ts';
+import { clipped } from './clipped.ts';
 import { gap } from './gap.ts';
 import { inconsistent } from './inconsistent.ts';
 import { loadRangeShort } from './load-range-short.ts';
@@ -15,11 +17,13 @@ import { rangeBeyond } from './range-beyond.ts';
 import { rangeNear } from './range-near.ts';
 import { rateOff } from './rate-off.ts';
 import { saturated } from './saturated.ts';
+import { signMismatch } from './sign-mismatch.ts';
 import { speedNotReached } from './speed-not-reached.ts';
 import { spike } from './spike.ts';
 import { stopImpact } from './stop-impact.ts';
 import { stuck } from './stuck.ts';
 import { torqueUnsigned } from './torque-unsigned.ts';
+import { weighingImplausible } from './weighing-implausible.ts';
 
 /** What the station knows about the test that is running. A change of it makes new watchers. */
 export interface LiveContext {
@@ -84,5 +88,9 @@ export const OFFLINE_FLAGS = [
   speedNotReached,
   loadRangeShort,
   inconsistent,
+  baselineDrift,
+  weighingImplausible,
+  signMismatch,
   torqueUnsigned,
+  clipped,
 ] as const satisfies readonly OfflineFlag[];

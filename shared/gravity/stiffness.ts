@@ -3,9 +3,7 @@
  * its release do not give back. Of torque with the weight removed, muscle silent.
  */
 import { fitPolynomial } from '../statistics/polynomial.ts';
-import { monotoneCubic } from './monotone-cubic.ts';
 import { RAD_PER_DEG } from './sinusoid.ts';
-import { readSweep } from './sweep.ts';
 
 export interface Stiffness {
   readonly angle_deg: number;
@@ -53,36 +51,39 @@ export interface Movement {
 
 /** Area between two passive movements, over the angles both of them passed; null when there are none. */
 export function hysteresis(one: Movement, other: Movement): Hysteresis | null {
-  const a = curveOf(one);
-  const b = curveOf(other);
-  if (a === null || b === null) return null;
-  const least = Math.max(a.range_deg[0], b.range_deg[0]);
-  const most = Math.min(a.range_deg[1], b.range_deg[1]);
-  if (!(most > least)) return null;
-  const nSteps = Math.max(1, Math.ceil((most - least) / STEP_DEG));
-  const step_deg = (most - least) / nSteps;
-  let area = 0;
-  for (let k = 0; k < nSteps; k += 1) {
-    // Midpoints stay inside both curves whatever the rounding of the ends.
-    const angle = least + (k + 0.5) * step_deg;
-    area += (a.at(angle) - b.at(angle)) * step_deg;
-  }
-  return { energy_J: Math.abs(area) * RAD_PER_DEG, range_deg: [least, most] };
+  const a = rangeOf(one.angle_deg);
+  const b = rangeOf(other.angle_deg);
+  const range_deg = [Math.max(a[0], b[0]), Math.min(a[1], b[1])] as const;
+  if (!(range_deg[1] > range_deg[0])) return null;
+  const work_J = Math.abs(workWithin_J(one, range_deg) + workWithin_J(other, range_deg));
+  return { energy_J: work_J, range_deg };
 }
 
-const STEP_DEG = 0.25;
+function rangeOf(angle_deg: ArrayLike<number>): readonly [number, number] {
+  let least = Number.POSITIVE_INFINITY;
+  let most = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < angle_deg.length; i += 1) {
+    if (angle_deg[i] < least) least = angle_deg[i];
+    if (angle_deg[i] > most) most = angle_deg[i];
+  }
+  return [least, most];
+}
 
-function curveOf({ angle_deg, torque_Nm }: Movement): {
-  at: (angle_deg: number) => number;
-  range_deg: readonly [number, number];
-} | null {
-  // Every sample of a movement goes one way; a constant velocity lets the sweep's binning serve.
-  const oneWay = new Float64Array(angle_deg.length).fill(1);
-  const { points, range_deg } = readSweep(angle_deg, torque_Nm, oneWay);
-  if (points.length < 2) return null;
-  const curve = monotoneCubic(
-    points.map((point) => point.angle_deg),
-    points.map((point) => point.torque_Nm),
-  );
-  return { at: (angle) => curve.at(angle), range_deg };
+/** Trapezoids of torque over angle; angles outside the range are held at its ends, where they add 0. */
+function workWithin_J(
+  { angle_deg, torque_Nm }: Movement,
+  range: readonly [number, number],
+): number {
+  const held = (angle: number) => Math.min(range[1], Math.max(range[0], angle));
+  let work = 0;
+  let previous = -1;
+  for (let i = 0; i < angle_deg.length; i += 1) {
+    if (Number.isNaN(angle_deg[i]) || Number.isNaN(torque_Nm[i])) continue;
+    if (previous >= 0) {
+      const step_deg = held(angle_deg[i]) - held(angle_deg[previous]);
+      work += ((torque_Nm[i] + torque_Nm[previous]) / 2) * step_deg;
+    }
+    previous = i;
+  }
+  return work * RAD_PER_DEG;
 }
