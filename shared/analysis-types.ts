@@ -36,6 +36,8 @@ export interface Conditions {
   /** Limits of the range of motion [least, most] and of torque, for flags. */
   readonly range_deg?: readonly [number, number];
   readonly torqueLimit_Nm?: number;
+  /** Spans of time that a person took out: a phase with its middle inside does not count. */
+  readonly rejected_s?: readonly (readonly [number, number])[];
   /** Commanded range of the set, for `shortRange`; without it the set's own largest range serves. */
   readonly setRange_deg?: number;
 }

@@ -1,0 +1,165 @@
+/**
+ * From calibrated samples to repetitions and measures: the very function that runs at the end of a live
+ * set and that `analyze` calls. Pure: the same samples, conditions and recipe give the same bits.
+ */
+import type {
+  AnalysisDocument,
+  Conditions,
+  Mode,
+  Phase,
+  Signal,
+  Weighing,
+} from './analysis-types.ts';
+import type { PhaseFinding, StopImpact } from './flags/findings.ts';
+import { analysisFlags } from './flags/offline.ts';
+import { hysteresis } from './gravity/stiffness.ts';
+import { fitWeighing } from './gravity/weighing.ts';
+import { patternById } from './joints/index.ts';
+import { phaseDocument } from './measures/phase-document.ts';
+import { ratiosOf } from './measures/ratios.ts';
+import { setsOf } from './measures/sets/set-rows.ts';
+import { presetRecipe } from './recipe/presets.ts';
+import { flagThresholds, type Recipe, recipeHash } from './recipe/recipe.ts';
+import { effortPhases } from './segmentation/effort-phases.ts';
+import { inferMode } from './segmentation/infer.ts';
+import { type Motion, motionOf } from './segmentation/motion.ts';
+import { movementPhases } from './segmentation/movement-phases.ts';
+import type { FoundPhase } from './segmentation/phase.ts';
+
+/** What `conditions` leave out is worked out from the signal and named in `inferred`. */
+export function analyze(
+  signal: Signal,
+  conditions: Conditions,
+  recipe: Recipe,
+  input = '',
+): AnalysisDocument {
+  const mode = conditions.mode ?? inferMode(signal);
+  const pattern = conditions.pattern === undefined ? undefined : patternById(conditions.pattern);
+  const motion = motionOf(signal, recipe);
+  const { found, speeds_degps } = findPhases(signal, motion, mode, conditions, recipe);
+  const phases = withHysteresis(
+    found,
+    found.map((one) => phaseDocument(one, pattern)),
+  );
+  const sets = setsOf(phases);
+  const weighing = mode === 'passive' ? weighingOf(signal, motion) : null;
+  const flags = analysisFlags({
+    signal,
+    velocity_degps: motion?.velocity_degps ?? null,
+    conditions: { ...conditions, mode },
+    pattern,
+    phases: found.map((one, k) => findingOf(one, phases[k], signal)),
+    sets,
+    weighing,
+    thresholds: flagThresholds(recipe),
+  });
+  return {
+    input,
+    rate_Hz: signal.rate_Hz,
+    recipe: { ...recipe, hash: recipeHash(recipe) },
+    gravity: conditions.gravity ?? { kind: 'none' },
+    inferred: inferredOf(conditions, mode, speeds_degps),
+    phases,
+    sets: sets.map(({ row }) => row),
+    ratios: ratiosOf(sets, pattern),
+    flags,
+    ...(weighing ? { weighing } : {}),
+  };
+}
+
+/** The preset for what is stated, and for the mode that the signal looks like where none is. */
+export function recipeFor(signal: Signal, { mode, pattern }: Conditions): Recipe {
+  return presetRecipe({
+    mode: mode ?? inferMode(signal),
+    ...(pattern === undefined ? {} : { pattern }),
+  });
+}
+
+interface Found {
+  readonly found: readonly FoundPhase[];
+  readonly speeds_degps: readonly number[];
+}
+
+function findPhases(
+  signal: Signal,
+  motion: Motion | null,
+  mode: Mode,
+  conditions: Conditions,
+  recipe: Recipe,
+): Found {
+  if (mode === 'isometric') {
+    return { found: effortPhases({ signal, motion, conditions, recipe }), speeds_degps: [] };
+  }
+  if (motion === null) return { found: [], speeds_degps: [] };
+  const { phases, inferredSpeeds_degps } = movementPhases({
+    signal,
+    motion,
+    mode,
+    conditions,
+    recipe,
+  });
+  return { found: phases, speeds_degps: inferredSpeeds_degps };
+}
+
+function inferredOf(conditions: Conditions, mode: Mode, speeds_degps: readonly number[]) {
+  const [speed, ...others] = speeds_degps;
+  return {
+    ...(conditions.mode === undefined ? { mode } : {}),
+    ...(speed === undefined ? {} : { speed_degps: others.length > 0 ? speeds_degps : speed }),
+    ...(conditions.pattern === undefined
+      ? { directions: 'rising and falling: of the angle, isometric of the torque' }
+      : {}),
+  };
+}
+
+/** Of the torque as it was read: the weight is what is looked for. */
+function weighingOf(signal: Signal, motion: Motion | null): Weighing | null {
+  if (motion === null) return null;
+  return fitWeighing(motion.angle_deg, signal.torque_Nm, motion.velocity_degps);
+}
+
+/** Passive movements there and back: what the loop between them keeps. */
+function withHysteresis(found: readonly FoundPhase[], phases: readonly Phase[]): readonly Phase[] {
+  const loops = new Map<number, number | null>();
+  found.forEach((one, k) => {
+    const next = found[k + 1];
+    if (one.window.action !== 'passive' || loops.has(k)) return;
+    const isPair = next !== undefined && next.window.direction !== one.window.direction;
+    const loop = isPair ? hysteresis(sweepOf(one), sweepOf(next)) : null;
+    loops.set(k, loop?.energy_J ?? null);
+    if (isPair) loops.set(k + 1, loop?.energy_J ?? null);
+  });
+  return phases.map((phase, k) =>
+    loops.has(k) ? { ...phase, hysteresis_J: loops.get(k) ?? null } : phase,
+  );
+}
+
+function sweepOf({ window }: FoundPhase) {
+  const { first, end, effort, torque_Nm } = window;
+  return {
+    angle_deg: window.angle_deg?.subarray(first, end) ?? [],
+    torque_Nm: torque_Nm.subarray(first, end).map((torque) => effort * torque),
+  };
+}
+
+function findingOf(found: FoundPhase, phase: Phase, signal: Signal): PhaseFinding {
+  const { impacts, window } = found;
+  const { rawPeakTorque_Nm } = phase;
+  return {
+    phase,
+    targetSpeed_degps: window.targetSpeed_degps,
+    stopImpact: largestImpact(impacts, signal, window.effort),
+    rawPeakTorque_Nm: typeof rawPeakTorque_Nm === 'number' ? rawPeakTorque_Nm : null,
+  };
+}
+
+function largestImpact(
+  impacts: FoundPhase['impacts'],
+  { time_s, torque_Nm }: Signal,
+  effort: 1 | -1,
+): StopImpact | null {
+  const inEffort = (peak: number) => effort * torque_Nm[peak];
+  const [largest] = [...impacts].sort((a, b) => inEffort(b.peak) - inEffort(a.peak));
+  if (largest === undefined) return null;
+  return { time_s: time_s[largest.peak], torque_Nm: torque_Nm[largest.peak], at: largest.at };
+}

@@ -1,0 +1,35 @@
+/** The measures of a set, in the order of columns; one line here is a column and a row of the README. */
+import type { Phase } from '../../analysis-types.ts';
+import {
+  fatigueBestLast,
+  fatigueFirstLast,
+  fatigueSlope,
+  percentDecrement,
+  regressionDecline,
+  workDecline,
+} from './fatigue.ts';
+import type { SetMeasure } from './set-measure.ts';
+import { bestPeakTorque, coefficientOfVariation, meanPeakTorque, totalWork } from './strength.ts';
+
+export const SET_MEASURES = [
+  bestPeakTorque,
+  meanPeakTorque,
+  coefficientOfVariation,
+  totalWork,
+  workDecline,
+  fatigueFirstLast,
+  fatigueBestLast,
+  percentDecrement,
+  fatigueSlope,
+  regressionDecline,
+] as const satisfies readonly SetMeasure<string>[];
+
+export type SetMeasureId = (typeof SET_MEASURES)[number]['id'];
+
+export function measureSet(
+  phases: readonly Phase[],
+): Readonly<Record<SetMeasureId, number | null>> {
+  const entries = SET_MEASURES.map(({ id, of }: SetMeasure<SetMeasureId>) => [id, of(phases)]);
+  // Keys are those of the list that the type is made from.
+  return Object.fromEntries(entries) as Record<SetMeasureId, number | null>;
+}

@@ -1,0 +1,247 @@
+/** From a moving signal to phases: movements, their torque, impacts, load range and standing. */
+import type { Action, Conditions, Mode, Reason, Signal } from '../analysis-types.ts';
+import { integral } from '../measures/integral.ts';
+import { largestAt, type Window } from '../measures/window.ts';
+import type { Recipe } from '../recipe/recipe.ts';
+import { holesIn } from './holes.ts';
+import { type Impact, impactsOf, withoutImpacts } from './impact.ts';
+import { bandsFor, inferSpeeds } from './infer.ts';
+import { loadRangeOf } from './load-range.ts';
+import type { Motion } from './motion.ts';
+import { type Bands, type Movement, movementsOf, travelOf } from './movements.ts';
+import { placesOf, setRanges } from './numbering.ts';
+import { type FoundPhase, isRejected } from './phase.ts';
+import { restNoise_degps } from './rest.ts';
+import type { Span } from './stretches.ts';
+import { type Piece, pieceOf, type TorqueSource } from './torque.ts';
+
+/** Phases are computed in pieces of about this many samples: small next to an hour, large next to a set. */
+const PIECE_SAMPLES = 1 << 17;
+
+export interface MovementSearch {
+  readonly signal: Signal;
+  readonly motion: Motion;
+  readonly mode: Exclude<Mode, 'isometric'>;
+  readonly conditions: Conditions;
+  readonly recipe: Recipe;
+}
+
+export interface MovementPhases {
+  readonly phases: readonly FoundPhase[];
+  /** Speeds that were worked out, in the order they first occur; empty when stated or none. */
+  readonly inferredSpeeds_degps: readonly number[];
+}
+
+/** All movements with everything that is known of each. */
+interface Plan {
+  readonly movements: readonly Movement[];
+  readonly speeds: readonly (number | null)[];
+  readonly bands: Bands;
+  readonly noise_degps: number;
+}
+
+export function movementPhases(search: MovementSearch): MovementPhases {
+  const { signal, motion, conditions, recipe } = search;
+  const plan = planOf(search);
+  const { movements, speeds } = plan;
+  const places = placesOf(movements, signal.time_s, recipe.movement.setPause_s);
+  const ranges = setRanges(motion, movements, speeds, conditions.setRange_deg);
+  const source = torqueSource(search, movements);
+  const phases: FoundPhase[] = [];
+  for (const group of groupsOf(movements)) {
+    const span = { first: movements[group.first].first, end: movements[group.end - 1].end };
+    const piece = pieceOf(source, span, recipe.conditioning.torqueLowpass_Hz);
+    const located = movements
+      .slice(group.first, group.end)
+      .map((movement, i) => locate(search, plan, piece, movement, speeds[group.first + i]));
+    const impacts = located.flatMap((one) => one.impacts);
+    const clean = impacts.length > 0 ? withoutImpacts(piece, impacts, recipe) : piece;
+    located.forEach((one, i) => {
+      const k = group.first + i;
+      const reasons = reasonsOf(search, plan, one.movement, ranges[k]);
+      phases.push({
+        window: windowOf(search, piece, clean, one, reasons.includes('gap')),
+        span: one.movement,
+        ...places[k],
+        reasons,
+        impacts: one.impacts.map((impact) => ({
+          ...impact,
+          ...shifted(impact, -piece.offset),
+          peak: impact.peak + piece.offset,
+        })),
+        baseline: null,
+        restNoise_degps: plan.noise_degps,
+      });
+    });
+  }
+  const inferred = conditions.speed_degps === undefined ? speeds.filter((s) => s !== null) : [];
+  return { phases, inferredSpeeds_degps: [...new Set(inferred)] };
+}
+
+function planOf({ motion, mode, conditions, recipe }: MovementSearch): Plan {
+  const stated = conditions.speed_degps;
+  const isFree = mode === 'isotonic';
+  const isSlow = mode === 'passive';
+  let bands = bandsFor(motion, isSlow || isFree ? null : (stated ?? null), recipe);
+  let movements = movementsOf(motion, bands, recipe);
+  let speeds: (number | null)[] = movements.map(() => stated ?? null);
+  if (isFree) speeds = movements.map(() => null);
+  else if (stated === undefined && movements.length > 0) {
+    let inferred = inferSpeeds(motion, movements, recipe);
+    if (!isSlow) {
+      bands = bandsFor(motion, Math.min(...inferred), recipe);
+      movements = movementsOf(motion, bands, recipe);
+      inferred = movements.length > 0 ? inferSpeeds(motion, movements, recipe) : [];
+    }
+    speeds = inferred;
+  }
+  return { movements, speeds, bands, noise_degps: restNoise_degps(motion, bands.deadBand_degps) };
+}
+
+function torqueSource(search: MovementSearch, movements: readonly Movement[]): TorqueSource {
+  const { signal, motion, conditions, recipe } = search;
+  const signAt = conditions.torque === 'unsigned' ? signsOf(movements) : null;
+  const { stretches } = motion;
+  return { signal: knownTorque(signal), motion, stretches, conditions, recipe, signAt };
+}
+
+/** A torque that never changes at all was not measured: missing, not 0. */
+function knownTorque(signal: Signal): Signal {
+  const { torque_Nm } = signal;
+  const isConstant = torque_Nm.every((torque) => torque === torque_Nm[0] || torque !== torque);
+  return isConstant ? { ...signal, torque_Nm: torque_Nm.map(() => Number.NaN) } : signal;
+}
+
+/** Sign of the movement at a sample; between two movements the border is in the middle. */
+function signsOf(movements: readonly Movement[]): (sample: number) => 1 | -1 {
+  const borders = movements
+    .slice(1)
+    .map(({ first }, k) => Math.floor((first + movements[k].end) / 2));
+  let k = 0;
+  return (sample) => {
+    while (k > 0 && sample < borders[k - 1]) k -= 1;
+    while (k < borders.length && sample >= borders[k]) k += 1;
+    return movements[k]?.sign ?? 1;
+  };
+}
+
+function groupsOf(movements: readonly Movement[]): Span[] {
+  const groups: Span[] = [];
+  let first = 0;
+  for (let k = 1; k <= movements.length; k += 1) {
+    const isFull =
+      k === movements.length || movements[k].end - movements[first].first > PIECE_SAMPLES;
+    if (!isFull) continue;
+    groups.push({ first, end: k });
+    first = k;
+  }
+  return groups;
+}
+
+/** A movement in the samples of its piece. */
+interface Located {
+  readonly phase: Span;
+  readonly movement: Movement;
+  readonly action: Action;
+  readonly effort: 1 | -1;
+  readonly target_degps: number | null;
+  readonly loadRange: Span | null;
+  readonly impacts: readonly Impact[];
+}
+
+function locate(
+  { motion, mode, recipe }: MovementSearch,
+  { noise_degps }: Plan,
+  piece: Piece,
+  movement: Movement,
+  target_degps: number | null,
+): Located {
+  const phase = shifted(movement, piece.offset);
+  const constant =
+    target_degps === null ? null : loadRangeOf(motion, movement, target_degps, noise_degps, recipe);
+  const isEccentric =
+    mode !== 'passive' &&
+    piece.angle_deg !== null &&
+    integral(piece.torque_Nm, piece.angle_deg, phase) < 0;
+  const effort = isEccentric ? turned(movement.sign) : movement.sign;
+  const action = mode === 'passive' ? 'passive' : isEccentric ? 'eccentric' : 'concentric';
+  const run = constant && shifted(constant.run, piece.offset);
+  const impacts =
+    mode === 'passive' ? [] : impactsOf({ piece, phase, constant: run, effort, recipe });
+  const loadRange = constant && shifted(constant.span, piece.offset);
+  return { phase, movement, action, effort, target_degps, loadRange, impacts };
+}
+
+function shifted({ first, end }: Span, offset: number): Span {
+  return { first: first - offset, end: end - offset };
+}
+
+function turned(sign: 1 | -1): 1 | -1 {
+  return sign === 1 ? -1 : 1;
+}
+
+/** Columns around the phase only, turned into the effort's direction. */
+function windowOf(
+  { conditions, recipe }: MovementSearch,
+  piece: Piece,
+  clean: Piece,
+  { phase, movement, action, effort, target_degps, loadRange }: Located,
+  hasLongHole: boolean,
+): Window {
+  const inEffort = (torque: Float64Array) => torque.map((value) => effort * value);
+  const cut = (column: Float64Array) => column.subarray(phase.first, phase.end);
+  const torque_Nm = inEffort(cut(piece.torque_Nm));
+  const span = { first: 0, end: phase.end - phase.first };
+  const peakable_Nm = clean === piece ? torque_Nm : inEffort(cut(clean.torque_Nm));
+  return {
+    ...span,
+    rate_Hz: piece.rate_Hz,
+    time_s: cut(piece.time_s),
+    torque_Nm,
+    peakable_Nm,
+    unfiltered_Nm: inEffort(cut(piece.unfiltered_Nm)),
+    fine_Nm: null,
+    angle_deg: piece.angle_deg && cut(piece.angle_deg),
+    velocity_degps: piece.velocity_degps && cut(piece.velocity_degps),
+    action,
+    effort,
+    direction: movement.sign,
+    peak: largestAt(peakable_Nm, span),
+    onset: -1,
+    targetSpeed_degps: target_degps,
+    loadRange: loadRange && shifted(loadRange, phase.first),
+    hasLongHole,
+    bodyMass_kg: conditions.bodyMass_kg ?? null,
+    recipe,
+  };
+}
+
+/** Why it does not count; empty when it does. */
+function reasonsOf(
+  { signal, motion, conditions, recipe }: MovementSearch,
+  { bands }: Plan,
+  movement: Movement,
+  range_deg: number,
+): Reason[] {
+  const { time_s } = signal;
+  const { velocity_degps } = motion;
+  const isFast = (i: number) => Math.abs(velocity_degps[i]) > bands.edge_degps;
+  const isOpen = {
+    atFirst: movement.first > 0 && isFast(movement.first),
+    atEnd: movement.end < time_s.length && isFast(movement.end - 1),
+  };
+  const longest_s = recipe.conditioning.hole_factor / signal.rate_Hz;
+  const hasGap = holesIn(signal, movement, longest_s, isOpen).some(
+    ({ start_s, end_s }) => end_s - start_s > recipe.counting.gap_ms / 1000,
+  );
+  const isShort = travelOf(motion, movement) < (recipe.counting.fullRange_pct / 100) * range_deg;
+  const [start_s, end_s] = [time_s[movement.first], time_s[movement.end - 1]];
+  const all: readonly (readonly [Reason, boolean])[] = [
+    ['cut', movement.isCut],
+    ['gap', hasGap],
+    ['interrupted', movement.isInterrupted],
+    ['shortRange', isShort && !movement.isCut && !hasGap],
+    ['rejected', isRejected(conditions.rejected_s, start_s, end_s)],
+  ];
+  return all.filter(([, holds]) => holds).map(([reason]) => reason);
+}

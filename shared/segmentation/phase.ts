@@ -1,0 +1,31 @@
+/** A phase as segmentation hands it on: what measures look at, and how it stands in its set. */
+import type { Reason } from '../analysis-types.ts';
+import type { Window } from '../measures/window.ts';
+import type { Baseline } from './efforts.ts';
+import type { Impact } from './impact.ts';
+import type { Span } from './stretches.ts';
+
+export interface FoundPhase {
+  readonly window: Window;
+  /** Samples of the signal. */
+  readonly span: Span;
+  readonly repetition: number;
+  readonly set: number;
+  readonly reasons: readonly Reason[];
+  /** In samples of the signal. */
+  readonly impacts: readonly Impact[];
+  /** Isometric: what was taken off; null elsewhere and where weight was removed instead. */
+  readonly baseline: Baseline | null;
+  /** Robust SD of velocity at rest, for the uncertainty of edges; NaN where there is none. */
+  readonly restNoise_degps: number;
+}
+
+/** A person took the phase out: its middle lies in one of the spans. */
+export function isRejected(
+  spans_s: readonly (readonly [number, number])[] | undefined,
+  start_s: number,
+  end_s: number,
+): boolean {
+  const middle_s = (start_s + end_s) / 2;
+  return spans_s?.some(([from, to]) => from <= middle_s && middle_s <= to) ?? false;
+}
