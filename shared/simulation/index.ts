@@ -61,7 +61,7 @@ export interface Simulation {
 }
 
 /** Physics runs at this rate or a little above, a whole number of steps a sample. */
-const LEAST_STEP_RATE_HZ = 4000;
+const LEAST_STEP_RATE_HZ = 2000;
 
 export function createSimulation(options: SimulationOptions): Simulation {
   const { seed = 1, pattern = 'ankle-plantarflexion-dorsiflexion', side = 'right' } = options;

@@ -15,7 +15,7 @@ export type MachineOrder =
 /** Inertia of motor and gear, on the machine's side of the sensor. */
 const ROTOR_KGM2 = 0.35;
 /** The limiting servo after free acceleration rings at the rig's frequency and dies in 30-60 ms. */
-const LIMIT_DECAY_S = 0.034;
+const LIMIT_DECAY_S = 0.03;
 /** Holding and driving are stiffer: 200 Nm turn the lever about 0.1 degrees. */
 const DRIVE_HZ = 60;
 const DRIVE_DAMPING = 0.7;
@@ -123,7 +123,7 @@ function allowedSpeed(speed_radps: number, room: number): number {
 
 type Limiter = (angle: number, velocity: number, allowed: number) => number;
 
-/** A brake that is off below the allowed speed; from there a spring and damper on the ideal motion. */
+/** A brake that is off until the speed is reached; then a spring and damper on the ideal motion. */
 function createLimiter(inertia: number, ring_Hz: number, step_s: number): Limiter {
   const damping = (2 * inertia) / LIMIT_DECAY_S;
   const stiffness = inertia * ((2 * Math.PI * ring_Hz) ** 2 + LIMIT_DECAY_S ** -2);
@@ -137,11 +137,11 @@ function createLimiter(inertia: number, ring_Hz: number, step_s: number): Limite
       before = allowed;
     }
     if (way === 0) return 0;
-    ideal += way * allowed * step_s;
     const deceleration = (way * (before - allowed)) / step_s;
     before = allowed;
     const brake_Nm =
       damping * (velocity - way * allowed) + stiffness * (angle - ideal) + inertia * deceleration;
+    ideal += way * allowed * step_s;
     if (brake_Nm * way > 0) return brake_Nm;
     way = 0;
     return 0;

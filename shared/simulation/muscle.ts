@@ -12,6 +12,8 @@ const INHIBITION_FASTER = 0.6;
 /** Fatigue law of the dossier: torque_k = T1 (a + (1 - a) exp(-k / 20)), a = `endurance`. */
 const FATIGUE_REPETITIONS = 20;
 const RECOVERY_S = 60;
+/** A relaxed muscle below this activation gives nothing at all. */
+const SILENT = 1e-5;
 /** Slow wander of an effort that is meant to be steady: knee extension CV 1-3 %. */
 const WANDER_S = 0.4;
 /** Physiological tremor lies at 8-12 Hz. */
@@ -62,6 +64,7 @@ export function createMuscle(options: MuscleOptions): Muscle {
       const down = opposing > wish ? inhibited : off;
       drive += (wish - drive) * (wish > drive ? on : down);
       active += (drive - active) * (drive > active ? on : down);
+      if (wish === 0 && active < SILENT) return 0;
       const unsteady = 1 + unsteadiness.wander * wander() + unsteadiness.tremor * tremor();
       return (
         greatest_Nm *

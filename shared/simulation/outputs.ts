@@ -128,7 +128,7 @@ export function demoWiring(
   const { torque, angle, velocity } = outputs(rig, side, PERFECT, 0);
   const scale = ({ gain_V, zero_V }: Output) => ({
     slope: 1 / (COUNTS_PER_VOLT * Math.abs(gain_V)),
-    offset: -zero_V / Math.abs(gain_V),
+    offset: 0 - zero_V / Math.abs(gain_V),
     sign: gain_V < 0 ? (-1 as const) : (1 as const),
   });
   return {

@@ -39,8 +39,9 @@ const EASE_AFTER_S = 0.08;
 const EASED = 0.5;
 /** The limb counts as arrived this close to the end. */
 const ARRIVED_RAD = 0.7 * DEG;
-/** A movement that takes longer than this is given up. */
-const MOST_MOVE_S = 8;
+/** A movement that has come to rest for so long is given up. */
+const STALLED_RADPS = 3 * DEG;
+const STALLED_S = 0.6;
 /** Before an eccentric movement the subject pushes against the held lever. */
 const PRELOAD_S = 0.6;
 /** Free speed under a constant load. */
@@ -165,8 +166,10 @@ function* concentric(
   const [least, most] = rig.range_deg;
   const turn_deg = short === false ? least : most - short.share * (most - least);
   const end_rad = (way > 0 ? most : turn_deg) * DEG;
-  for (let t = 0; t < MOST_MOVE_S; t += stage.step_s) {
-    if (way * (end_rad - machine.state.angle_rad) < ARRIVED_RAD) break;
+  let still_s = 0;
+  while (still_s < STALLED_S && way * (end_rad - machine.state.angle_rad) > ARRIVED_RAD) {
+    const isMoving = way * machine.state.velocity_radps > STALLED_RADPS;
+    still_s = isMoving ? 0 : still_s + stage.step_s;
     yield;
   }
   stage.tire(way);

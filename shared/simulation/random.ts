@@ -12,16 +12,10 @@ export interface Random {
 
 /** A stream of numbers of its own for every pair of seed (any integer) and name. */
 export function createRandom(seed: number, stream: string): Random {
-  let hash = Math.imul(seed | 0, 0x9e3779b1) ^ 0x811c9dc5;
+  let weyl = Math.imul(seed | 0, 0x9e3779b1) ^ 0x811c9dc5;
   for (let i = 0; i < stream.length; i++) {
-    hash = Math.imul(hash ^ stream.charCodeAt(i), 0x01000193);
+    weyl = Math.imul(weyl ^ stream.charCodeAt(i), 0x01000193);
   }
-  return createGenerator(hash);
-}
-
-/** xoshiro128** of Blackman and Vigna (2018), its state filled by a Weyl sequence and a mixer. */
-function createGenerator(hash: number): Random {
-  let weyl = hash | 0;
   const mix = () => {
     weyl = (weyl + 0x9e3779b9) | 0;
     let z = weyl;
@@ -29,22 +23,7 @@ function createGenerator(hash: number): Random {
     z = Math.imul(z ^ (z >>> 13), 0xc2b2ae35);
     return z ^ (z >>> 16);
   };
-  let a = mix();
-  let b = mix();
-  let c = mix();
-  let d = mix();
-  const next = () => {
-    const times5 = Math.imul(b, 5);
-    const result = Math.imul((times5 << 7) | (times5 >>> 25), 9);
-    const shifted = b << 9;
-    c ^= a;
-    d ^= b;
-    b ^= c;
-    a ^= d;
-    c ^= shifted;
-    d = (d << 11) | (d >>> 21);
-    return result >>> 0;
-  };
+  const next = xoshiro128([mix(), mix(), mix(), mix()]);
   const uniform = () => next() / 4294967296;
 
   let spare: number | null = null;
@@ -61,4 +40,20 @@ function createGenerator(hash: number): Random {
     return radius * Math.cos(turn);
   };
   return { uniform, gauss };
+}
+
+/** xoshiro128** of Blackman and Vigna (2018): whole numbers below 2^32 from four that are not all 0. */
+export function xoshiro128([a, b, c, d]: readonly [number, number, number, number]): () => number {
+  return () => {
+    const times5 = Math.imul(b, 5);
+    const result = Math.imul((times5 << 7) | (times5 >>> 25), 9);
+    const shifted = b << 9;
+    c ^= a;
+    d ^= b;
+    b ^= c;
+    a ^= d;
+    c ^= shifted;
+    d = (d << 11) | (d >>> 21);
+    return result >>> 0;
+  };
 }

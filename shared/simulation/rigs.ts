@@ -79,7 +79,7 @@ export const RIGS = [
     weightPullsToward: 'falling',
     limb: foot,
     attachment: { weight_Nm: 3, inertia_kgm2: 0.15 },
-    limiter_Hz: 25,
+    limiter_Hz: 22,
     fullScale_Nm: 250,
   },
   {
@@ -93,7 +93,7 @@ export const RIGS = [
     weightPullsToward: 'rising',
     limb: hinged(LEG_AND_FOOT),
     attachment: { weight_Nm: 3.3, inertia_kgm2: 0.14 },
-    limiter_Hz: 21,
+    limiter_Hz: 20,
     fullScale_Nm: 500,
   },
 ] as const satisfies readonly Rig[];

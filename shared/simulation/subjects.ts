@@ -67,7 +67,7 @@ export const SUBJECTS = [
     height_m: 1.61,
     age_y: 35,
     dominantSide: 'left',
-    strength: { knee: 0.94, ankle: 0.97 },
+    strength: { knee: 1.2, ankle: 1.06 },
     weaker: { side: 'right', share: 0.93 },
     activation_s: 0.045,
   }),
