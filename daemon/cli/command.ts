@@ -2,6 +2,7 @@
  * What a command of the program is. Exit status: 0 done; 1 done, and something was found wrong;
  * 2 unusable arguments or input, told in one line (throw a `UsageError`).
  */
+import { parseArgs, type ParseArgsConfig } from 'node:util';
 
 export interface Command {
   readonly name: string;
@@ -22,4 +23,26 @@ export interface Io {
 /** Something the user gave cannot be used: what, where, and what would do, in one line. */
 export class UsageError extends Error {
   override readonly name = 'UsageError';
+}
+
+type Options = NonNullable<ParseArgsConfig['options']>;
+
+/** Reads a command's options and file names; what is unknown or incomplete is a `UsageError`. */
+export function parseArguments<O extends Options>(args: readonly string[], options: O) {
+  try {
+    return parseArgs({ args: [...args], options, allowPositionals: true, strict: true });
+  } catch (error) {
+    throw new UsageError(argumentTrouble(error, Object.keys(options)));
+  }
+}
+
+function argumentTrouble(error: unknown, known: readonly string[]): string {
+  const text = error instanceof Error ? error.message : String(error);
+  const option = /'(--?[^' ]*)/.exec(text)?.[1] ?? 'an option';
+  if (/argument missing/.test(text)) return `${option} needs a value after it`;
+  if (/does not take an argument/.test(text)) return `${option} takes no value`;
+  if (/argument is ambiguous/.test(text)) {
+    return `${option} is followed by something like an option: write ${option}=VALUE`;
+  }
+  return `unknown option ${option}: known are ${known.map((name) => `--${name}`).join(' ')}`;
 }

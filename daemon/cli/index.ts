@@ -62,6 +62,9 @@ function oneLine(text: string): string {
 
 const COMMANDS = [
   { name: 'serve', load: async () => (await import('./serve.ts')).serveCommand },
+  { name: 'analyze', load: async () => (await import('./analyze.ts')).analyzeCommand },
+  { name: 'export', load: async () => (await import('./export.ts')).exportCommand },
   { name: 'emulate', load: async () => (await import('./emulate.ts')).emulateCommand },
+  { name: 'export', load: async () => (await import('./export.ts')).exportCommand },
   { name: 'analyze', load: async () => (await import('./analyze.ts')).analyzeCommand },
 ] as const satisfies readonly Entry[];

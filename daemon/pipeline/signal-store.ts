@@ -8,12 +8,15 @@ import type { Block } from '../../shared/block/block.ts';
 
 const MOST_s = 600;
 const FIRST_CAPACITY = 1 << 15;
+/** As when a recording is read: a short hole is rows of NaN, in a long one time itself jumps. */
+const LONGEST_NAN_s = 10;
+const MECHANICAL = ['torque_Nm', 'angle_deg', 'velocity_degps'];
 
 export interface SignalStoreOptions {
   /** Stream index of the recording's first sample: times count from there. */
   readonly firstIndex: number;
-  /** The columns to keep, where a block has them: a computed velocity is not a measured one. */
-  readonly names: readonly ('torque_Nm' | 'angle_deg' | 'velocity_degps')[];
+  /** Columns that the device measures: a computed velocity is not kept. */
+  readonly measured: readonly string[];
 }
 
 export interface SignalStore {
@@ -22,17 +25,20 @@ export interface SignalStore {
   signal(): Signal | null;
 }
 
-export function createSignalStore({ firstIndex, names }: SignalStoreOptions): SignalStore {
+export function createSignalStore({ firstIndex, measured }: SignalStoreOptions): SignalStore {
   let columns: Map<string, Float64Array<SharedArrayBuffer>> | null = null;
   let time_s = shared(0);
   let n = 0;
   let rate_Hz = 0;
+  /** Index of the sample that comes next. */
+  let next = 0;
 
   const begin = (block: Block): void => {
     rate_Hz = block.rate_Hz;
     n = 0;
     time_s = shared(FIRST_CAPACITY);
-    const present = names.filter((name) => block.columns.has(name));
+    const wanted = MECHANICAL.filter((name) => measured.includes(name));
+    const present = wanted.filter((name) => block.columns.has(name));
     columns = new Map(present.map((name) => [name, shared(FIRST_CAPACITY)]));
   };
   /** New memory, since the analysis may still read the old; at the limit the older half goes. */
@@ -50,19 +56,25 @@ export function createSignalStore({ firstIndex, names }: SignalStoreOptions): Si
     n -= from;
   };
 
+  /** `values` null gives rows of NaN. */
+  const append = (index: number, count: number, values: Block['columns'] | null): void => {
+    while (n + count > time_s.length) makeRoom();
+    for (const [name, column] of columns ?? []) {
+      const given = values?.get(name);
+      if (given) column.set(given.subarray(0, count), n);
+      else column.fill(NaN, n, n + count);
+    }
+    for (let i = 0; i < count; i += 1) time_s[n + i] = (index + i - firstIndex) / rate_Hz;
+    n += count;
+    next = index + count;
+  };
+
   return {
     add(block) {
       if (!columns || block.rate_Hz !== rate_Hz) begin(block);
-      while (n + block.n > time_s.length) makeRoom();
-      for (const [name, column] of columns ?? []) {
-        const values = block.columns.get(name);
-        if (values) column.set(values.subarray(0, block.n), n);
-        else column.fill(NaN, n, n + block.n);
-      }
-      for (let i = 0; i < block.n; i += 1) {
-        time_s[n + i] = (block.index + i - firstIndex) / rate_Hz;
-      }
-      n += block.n;
+      const hole = n === 0 ? 0 : block.index - next;
+      if (hole > 0 && hole <= LONGEST_NAN_s * rate_Hz) append(next, hole, null);
+      append(block.index, block.n, block.columns);
     },
     signal() {
       const torque_Nm = columns?.get('torque_Nm');

@@ -13,6 +13,7 @@ function rising(schema: typeof finite | typeof angle_deg | typeof torque_Nm) {
   return v.pipe(
     v.strictTuple([schema, schema]),
     v.check(([least, most]) => least < most, 'the first must be below the second'),
+    v.readonly(),
   );
 }
 

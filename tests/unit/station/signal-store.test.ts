@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { createSignalStore } from '../../../daemon/pipeline/signal-store.ts';
 import type { Block } from '../../../shared/block/block.ts';
 
-const names = ['torque_Nm', 'angle_deg'] as const;
+const measured = ['torque_Nm', 'angle_deg', 'emg_mV'];
 
 function block(index: number, n: number, rate_Hz = 1000): Block {
   const ramp = Float64Array.from({ length: n }, (_, i) => index + i);
@@ -17,22 +17,32 @@ function block(index: number, n: number, rate_Hz = 1000): Block {
 
 describe('signal store', () => {
   it('has nothing before the first block', () => {
-    expect(createSignalStore({ firstIndex: 0, names }).signal()).toBeNull();
+    expect(createSignalStore({ firstIndex: 0, measured }).signal()).toBeNull();
   });
 
-  it('keeps every sample and its time from the start of the recording, holes included', () => {
-    const store = createSignalStore({ firstIndex: 100, names });
+  it('keeps every sample at its time from the start of the recording, a short hole as NaN', () => {
+    const store = createSignalStore({ firstIndex: 100, measured });
     store.add(block(100, 50));
     store.add(block(300, 50));
     const signal = store.signal();
-    expect(signal?.torque_Nm).toHaveLength(100);
-    expect(signal?.torque_Nm[50]).toBe(300);
-    expect(signal?.time_s[50]).toBe(0.2);
+    expect(signal?.torque_Nm).toHaveLength(250);
+    expect(signal?.torque_Nm[199]).toBeNaN();
+    expect(signal?.torque_Nm[200]).toBe(300);
+    expect(signal?.time_s[200]).toBe(0.2);
     expect(signal?.velocity_degps).toBeNull();
   });
 
+  it('lets time jump over a long hole', () => {
+    const store = createSignalStore({ firstIndex: 0, measured });
+    store.add(block(0, 50));
+    store.add(block(20_000, 50));
+    const signal = store.signal();
+    expect(signal?.torque_Nm).toHaveLength(100);
+    expect(signal?.time_s[50]).toBe(20);
+  });
+
   it('gives views that later samples do not change, over any growth', () => {
-    const store = createSignalStore({ firstIndex: 0, names });
+    const store = createSignalStore({ firstIndex: 0, measured });
     for (let index = 0; index < 30_000; index += 100) store.add(block(index, 100));
     const early = store.signal();
     for (let index = 30_000; index < 200_000; index += 100) store.add(block(index, 100));
@@ -44,7 +54,7 @@ describe('signal store', () => {
   });
 
   it('holds ten minutes at most and then the newest half of them', () => {
-    const store = createSignalStore({ firstIndex: 0, names });
+    const store = createSignalStore({ firstIndex: 0, measured });
     for (let s = 0; s < 601; s += 1) store.add(block(100 * s, 100, 100));
     const signal = store.signal();
     expect(signal?.torque_Nm.length).toBeLessThanOrEqual(60_000);

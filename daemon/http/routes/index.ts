@@ -1,0 +1,26 @@
+/**
+ * The routes of the API, one file a subject, listed at the bottom; the contract is `Route`.
+ * Whatever is listed is checked, described in the OpenAPI document and tried by the contract test.
+ */
+import * as v from 'valibot';
+import { openApiDocument } from '../openapi.ts';
+import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
+import { LIBRARY_ROUTES } from './library.ts';
+import { RECORDING_ROUTES } from './recording.ts';
+import { STATION_ROUTES } from './station.ts';
+
+const openApi = jsonRoute({
+  ...TAKES_NOTHING,
+  method: 'GET',
+  url: '/api/openapi.json',
+  about: 'This description, as OpenAPI 3.1.',
+  reply: v.looseObject({ openapi: v.literal('3.1.0') }),
+  run: (station) => openApiDocument(ROUTES, station.version),
+});
+
+export const ROUTES: readonly Route[] = [
+  openApi,
+  ...STATION_ROUTES,
+  ...RECORDING_ROUTES,
+  ...LIBRARY_ROUTES,
+];

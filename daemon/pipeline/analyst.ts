@@ -1,0 +1,25 @@
+/** The analysis thread's own side: one question at a time, answered in order. */
+import { parentPort } from 'node:worker_threads';
+import { analyze, recipeFor } from '../../shared/analysis.ts';
+import type { AnalysisDocument, Conditions, Signal } from '../../shared/analysis-types.ts';
+import { analyseRecording } from './analyse-recording.ts';
+
+export type AnalysisQuestion =
+  | { readonly kind: 'signal'; readonly signal: Signal; readonly conditions: Conditions }
+  | { readonly kind: 'recording'; readonly folder: string };
+
+export type AnalysisAnswer = { readonly document: AnalysisDocument } | { readonly problem: string };
+
+function answer(question: AnalysisQuestion): AnalysisAnswer {
+  try {
+    if (question.kind === 'recording') return analyseRecording(question.folder);
+    const { signal, conditions } = question;
+    return { document: analyze(signal, conditions, recipeFor(signal, conditions)) };
+  } catch (error) {
+    return { problem: error instanceof Error ? error.message : String(error) };
+  }
+}
+
+parentPort?.on('message', (question: AnalysisQuestion) => {
+  parentPort?.postMessage(answer(question));
+});

@@ -1,0 +1,134 @@
+/**
+ * The recordings on the disk, as the API shows them: the list, and one opened. Reads only; a folder
+ * that is damaged is listed as such, and everything sound in it can still be looked at.
+ */
+import { readdir } from 'node:fs/promises';
+import { setImmediate as othersTurn } from 'node:timers/promises';
+import type { StopDocument } from '../shared/record/documents.ts';
+import type { AnalysisThread } from './pipeline/analysis-thread.ts';
+import type { AnalysisAnswer } from './pipeline/analyst.ts';
+import { columnsOf } from './store/columns.ts';
+import { isRecordingId, recordingFolder, recordingsFolder } from './store/file-names.ts';
+import { extentOf } from './store/read-blocks.ts';
+import { openRecording, readStartFile, readStopFile, type Recording } from './store/recording.ts';
+
+/** Folders read between two turns for others: a few milliseconds of work. */
+const ENTRIES_A_TURN = 20;
+
+export interface RecordingEntry {
+  readonly id: string;
+  /** `recording`: under way; `open`: the daemon died, the next start closes it; `damaged`: unreadable. */
+  readonly status: 'recording' | 'open' | 'damaged' | StopDocument['status'];
+  readonly name: string;
+  readonly startedAt: string;
+  readonly subject: string;
+  readonly pattern: string;
+  readonly side: string;
+  readonly mode: string;
+  readonly samples: number;
+  readonly duration_s: number;
+}
+
+export interface OpenedRecording {
+  readonly recording: Recording;
+  readonly rate_Hz: number;
+  /** Stream index of its first sample and one past the last; both 0 when it is empty. */
+  readonly firstIndex: number;
+  readonly endIndex: number;
+  readonly columns: readonly { readonly name: string; readonly unit: string }[];
+}
+
+export interface Library {
+  /** Newest first. */
+  list(): Promise<readonly RecordingEntry[]>;
+  /** Null when there is none of that id. */
+  open(id: string): OpenedRecording | null;
+  /** Analysed anew, or why that cannot be. */
+  analyse(id: string): Promise<AnalysisAnswer>;
+}
+
+export interface LibraryOptions {
+  readonly dataFolder: string;
+  readonly thread: AnalysisThread;
+  /** Id of the recording under way. */
+  readonly current: () => string | null;
+}
+
+export function createLibrary({ dataFolder, thread, current }: LibraryOptions): Library {
+  /** Closed recordings do not change. */
+  const closed = new Map<string, RecordingEntry>();
+
+  const entry = (id: string): RecordingEntry => {
+    const known = closed.get(id);
+    if (known) return known;
+    const read = readEntry(dataFolder, id, id === current());
+    if (read.status !== 'recording' && read.status !== 'open') closed.set(id, read);
+    return read;
+  };
+
+  return {
+    async list() {
+      const names = await readdir(recordingsFolder(dataFolder)).catch(() => []);
+      const entries: RecordingEntry[] = [];
+      for (const id of names.filter(isRecordingId).sort().reverse()) {
+        if (entries.length % ENTRIES_A_TURN === 0) await othersTurn();
+        entries.push(entry(id));
+      }
+      return entries;
+    },
+    open(id) {
+      if (!isRecordingId(id)) return null;
+      try {
+        return opened(openRecording(recordingFolder(dataFolder, id)));
+      } catch {
+        return null;
+      }
+    },
+    analyse: (id) => thread.ask({ kind: 'recording', folder: recordingFolder(dataFolder, id) }),
+  };
+}
+
+function readEntry(dataFolder: string, id: string, isCurrent: boolean): RecordingEntry {
+  const folder = recordingFolder(dataFolder, id);
+  const start = readStartFile(folder);
+  const stop = readStopFile(folder);
+  const isSound = 'value' in start && (stop === null || 'value' in stop);
+  const ended = stop !== null && 'value' in stop ? stop.value : null;
+  const status = !isSound ? 'damaged' : (ended?.status ?? (isCurrent ? 'recording' : 'open'));
+  const { name = '', startedAt = '', conditions = {} } = 'value' in start ? start.value : {};
+  const rate_Hz = 'value' in start ? start.value.stream?.rate_Hz : undefined;
+  return {
+    id,
+    status,
+    name,
+    startedAt,
+    subject: conditions.subject ?? '',
+    pattern: conditions.pattern ?? '',
+    side: conditions.side ?? '',
+    mode: conditions.mode ?? '',
+    samples: ended?.samples ?? 0,
+    duration_s: ended === null ? 0 : durationOf(ended, rate_Hz),
+  };
+}
+
+/** From the first sample to the last, holes included; 0 when the rate is not known. */
+function durationOf({ segments }: StopDocument, rate_Hz: number | undefined): number {
+  const withSamples = segments.filter(({ samples }) => samples > 0);
+  const first = Math.min(...withSamples.map(({ firstIndex }) => firstIndex));
+  const end = Math.max(...withSamples.map(({ endIndex }) => endIndex));
+  return rate_Hz === undefined || withSamples.length === 0 ? 0 : (end - first) / rate_Hz;
+}
+
+function opened(recording: Recording): OpenedRecording {
+  const extents = recording.files.map(extentOf).filter((extent) => extent !== null);
+  const format = recording.files[0]?.header.format;
+  const columns = format ? columnsOf(recording.start, format) : [];
+  const isEmpty = extents.length === 0;
+  return {
+    recording,
+    rate_Hz: format?.rate_Hz ?? 0,
+    firstIndex: isEmpty ? 0 : Math.min(...extents.map(({ fromIndex }) => fromIndex)),
+    endIndex: isEmpty ? 0 : Math.max(...extents.map(({ toIndex }) => toIndex)),
+    columns: columns.map(({ name, unit }) => ({ name, unit })),
+  };
+}

@@ -1,0 +1,119 @@
+/**
+ * The composition root of a station, read top-down: feed -> recorder -> live computation -> hub.
+ * Sources, pipeline and sinks meet here and nowhere else.
+ */
+import { BehaviorSubject, Subject } from 'rxjs';
+import type { StopDocument } from '../shared/record/documents.ts';
+import type { Setup, StationState } from '../shared/wire/events.ts';
+import type { Wiring } from '../shared/wiring/schema.ts';
+import { decoderHints } from '../shared/wiring/wiring.ts';
+import { wallClock } from './clock.ts';
+import { createKeeper } from './config.ts';
+import type { Log } from './log.ts';
+import { createAnalysisThread } from './pipeline/analysis-thread.ts';
+import { createLive } from './pipeline/live.ts';
+import { createHub, type Hub } from './sinks/hub.ts';
+import type { SourceUrl } from './sources/index.ts';
+import { createFeed, type Feed } from './sources/supervise.ts';
+import { commandsOf } from './station-commands.ts';
+import { createLibrary, type Library } from './station-library.ts';
+import { createNotices } from './station-notices.ts';
+import { createRecordingDesk } from './station-recording.ts';
+import { connect } from './station-streams.ts';
+
+export interface StationOptions {
+  readonly dataFolder: string;
+  readonly source: SourceUrl;
+  readonly wiring: Wiring | null;
+  readonly version: string;
+  readonly log: Log;
+}
+
+/** What the API does with a station. Refusals are told in words, never thrown. */
+export interface Station {
+  readonly version: string;
+  readonly hub: Hub;
+  readonly library: Library;
+  readonly wiring: Wiring | null;
+  state(): StationState;
+  changeSetup(setup: Setup): Promise<Setup>;
+  /** Why not, or null when it is being opened. */
+  changeSource(url: string): Promise<string | null>;
+  /** What is wrong with it; empty when it is in use. */
+  changeWiring(input: unknown): Promise<readonly string[]>;
+  /** Why not, or null when it has begun. */
+  startRecording(name: string): Promise<string | null>;
+  stopRecording(reason: string): Promise<StopDocument | null>;
+  /** The stream index that was marked; null when nothing is being recorded. */
+  mark(text: string): number | null;
+  acknowledgeFlag(id: number): boolean;
+  /** Closes the recording, the source and the clients. */
+  close(reason: string): Promise<void>;
+}
+
+export type StationParts = Awaited<ReturnType<typeof createParts>>;
+
+export async function openStation(options: StationOptions): Promise<Station> {
+  const parts = await createParts(options);
+  return commandsOf(parts, connect(parts));
+}
+
+async function createParts({ dataFolder, source, wiring, version, log }: StationOptions) {
+  const keeper = createKeeper(dataFolder);
+  const { setup } = await keeper.read();
+  /** What people stated; everything else follows from it and the stream. */
+  const stated = { setup, wiring, source };
+  // What the wiring knows of the stream helps to read it.
+  const openFeed = (): Feed =>
+    createFeed({ url: stated.source, hints: stated.wiring ? decoderHints(stated.wiring) : {} });
+  const feed$ = new BehaviorSubject(openFeed());
+  const changed$ = new Subject<void>();
+  const notices = createNotices(wallClock);
+  const hub = createHub();
+  const thread = createAnalysisThread();
+  const wiringInUse = (): Wiring | null => stated.wiring ?? feed$.value.ownWiring;
+  const live = createLive(() => ({
+    setup: stated.setup,
+    wiring: wiringInUse(),
+    measuredRate_Hz: () => feed$.value.measuredRate_Hz,
+  }));
+  const desk = createRecordingDesk({
+    dataFolder,
+    thread,
+    tell: (ledger) => hub.tellStation({ type: 'ledger', ledger }),
+    fault: (fault) => {
+      notices.addFault(fault);
+      changed$.next();
+    },
+    trouble: (what, reason) => log('error', what, { reason }),
+  });
+  const library = createLibrary({ dataFolder, thread, current: () => desk.status?.id ?? null });
+  const state = (): StationState => ({
+    station: wiringInUse()?.station ?? 'Station',
+    version,
+    now: wallClock().toISOString(),
+    source: feed$.value.status(),
+    columns: live.shape.columns,
+    recording: desk.status,
+    setup: stated.setup,
+    faults: notices.faults,
+    flags: notices.flags,
+  });
+  return {
+    version,
+    keeper,
+    stated,
+    openFeed,
+    feed$,
+    changed$,
+    notices,
+    hub,
+    thread,
+    live,
+    desk,
+    library,
+    state,
+    wiringInUse,
+    log,
+  };
+}
