@@ -137,9 +137,14 @@ export const PARAMETERS = {
       [0, 1000],
       ['How far into constant speed an impact of its beginning reaches', CHOSEN],
     ),
-    width_ms: number(60, 'ms', [5, 500], ['An impact is shorter than this', CHOSEN]),
+    width_ms: number(
+      100,
+      'ms',
+      [5, 500],
+      ['An impact is shorter than this from foot to foot', CHOSEN],
+    ),
     share_pct: number(
-      10,
+      6,
       '% of peak',
       [1, 100],
       ['...and stands out by at least this much of the peak torque', CHOSEN],
@@ -151,8 +156,20 @@ export const PARAMETERS = {
     effort_pct: number(
       10,
       '% of largest',
-      [1, 90],
+      [0, 90],
       ['A smaller rise than this share of the largest is no effort', CHOSEN],
+    ),
+    over_pct: number(
+      25,
+      '% of least',
+      [0, 100],
+      ['Over below this share of the least effort', CHOSEN],
+    ),
+    overReached_pct: number(
+      25,
+      '% of reached',
+      [0, 100],
+      ['...or of what it has reached: a baseline that shifted up does not keep it open', CHOSEN],
     ),
     leastDuration_ms: number(300, 'ms', [1, 10000], ['Shorter is no effort', CHOSEN]),
     baselineWindow_ms: number(

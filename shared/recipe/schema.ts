@@ -20,7 +20,11 @@ function parameterSchema(parameter: Parameter) {
     case 'optional':
       return v.nullable(value);
     case 'list':
-      return v.pipe(v.array(value), v.maxLength(LONGEST_LIST), v.check((values: number[]) => isRising(values), 'must rise'));
+      return v.pipe(
+        v.array(value),
+        v.maxLength(LONGEST_LIST),
+        v.check((values: number[]) => isRising(values), 'must rise'),
+      );
   }
 }
 

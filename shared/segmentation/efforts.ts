@@ -21,8 +21,6 @@ export interface Baseline extends Span {
 
 /** Windows of the baseline begin this share of their length apart. */
 const HOP_SHARE = 0.1;
-/** An effort is over below this share of what it has reached, or of the least effort. */
-const OVER_SHARE = 0.25;
 /** Without a window as quiet as the recipe wants, rest is at most this share of the largest torque. */
 const REST_SHARE = 0.3;
 
@@ -49,7 +47,14 @@ export function effortsOf(search: EffortSearch): Effort[] {
     (isometric.effort_pct / 100) * Math.max(extent.most - rest, rest - extent.least),
   );
   const leastSamples = (isometric.leastDuration_ms / 1000) * rate_Hz;
-  const rough = roughEfforts(torque_Nm, quiet, { rest, least_Nm, isZeroed });
+  const levels = {
+    rest,
+    least_Nm,
+    over_Nm: (isometric.over_pct / 100) * least_Nm,
+    overShare: isometric.overReached_pct / 100,
+    isZeroed,
+  };
+  const rough = roughEfforts(torque_Nm, quiet, levels);
   return rough
     .filter(({ first, end }) => end - first >= leastSamples)
     .map((effort, k, all) => withBaseline(search, quiet, effort, all[k - 1]?.end ?? 0));
@@ -110,6 +115,8 @@ interface Rough extends Span {
 interface Levels {
   readonly rest: number;
   readonly least_Nm: number;
+  readonly over_Nm: number;
+  readonly overShare: number;
   readonly isZeroed: boolean;
 }
 
@@ -117,7 +124,7 @@ interface Levels {
 function roughEfforts(
   torque_Nm: Float64Array,
   quiet: readonly Baseline[],
-  { rest, least_Nm, isZeroed }: Levels,
+  { rest, least_Nm, over_Nm, overShare, isZeroed }: Levels,
 ): Rough[] {
   const efforts: Rough[] = [];
   let base = rest;
@@ -146,7 +153,7 @@ function roughEfforts(
     } else {
       const reached = sign * (torque_Nm[peak] - base);
       if (i < n && sign * above > reached) peak = i;
-      if (i < n && !(sign * above < OVER_SHARE * Math.max(least_Nm, reached))) continue;
+      if (i < n && !(sign * above < Math.max(over_Nm, overShare * reached))) continue;
       efforts.push({ first, end: i, sign, peak });
       first = -1;
       lastSign = sign;

@@ -1,8 +1,8 @@
 /**
  * Impacts: torque spikes where the lever is caught at speed or runs into a stop. They are not muscle
- * torque: found as what stands out briefly from its moving median, and taken out of the curve of peaks.
+ * torque: found as what stands out briefly from its lower envelope, and taken out of the curve of peaks.
  */
-import { movingMedian } from '../dsp/median.ts';
+import { movingMean, opened } from './envelope.ts';
 import type { Recipe } from '../recipe/recipe.ts';
 import type { Span } from './stretches.ts';
 import { type Piece, smoothAgain } from './torque.ts';
@@ -14,7 +14,9 @@ export interface Impact extends Span {
 }
 
 /** An impact takes at most this share of the phase, so that a short phase is not called one itself. */
-const MOST_OF_PHASE = 0.15;
+const MOST_OF_PHASE = 0.2;
+/** Noise shorter than this would lower the envelope: averaged before it is drawn. */
+const CALMING_S = 0.008;
 /** It begins and ends where this share of its height is left. */
 const FOOT = 0.1;
 /** How far beyond the phase's end its stop may ring, in widths. */
@@ -85,7 +87,7 @@ function peakBetween({ piece, phase, effort }: ImpactSearch, from: number, to: n
 }
 
 function impactsIn(
-  { piece, recipe }: ImpactSearch,
+  { piece, effort, recipe }: ImpactSearch,
   zone: Span,
   at: Impact['at'],
   width: number,
@@ -97,9 +99,10 @@ function impactsIn(
   if (isSmoothed && !standsOut(unfiltered_Nm, torque_Nm, zone, least_Nm / 2)) return [];
   const first = Math.max(0, zone.first - width);
   const end = Math.min(unfiltered_Nm.length, zone.end + width);
-  const near = unfiltered_Nm.subarray(first, end);
-  const calm = movingMedian(near, { window: 2 * width + 1, beyond: 'repeat' });
-  const height = near.map((torque, i) => Math.abs(torque - calm[i]));
+  const inEffort = unfiltered_Nm.subarray(first, end).map((torque) => effort * torque);
+  const near = movingMean(inEffort, Math.round(CALMING_S * piece.rate_Hz));
+  const calm = opened(near, width);
+  const height = near.map((torque, i) => torque - calm[i]);
   const impacts: Impact[] = [];
   for (let i = zone.first - first; i < zone.end - first; i += 1) {
     if (!(height[i] >= least_Nm)) continue;

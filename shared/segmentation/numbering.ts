@@ -9,25 +9,32 @@ export interface Place {
 
 /**
  * Reciprocal movements share a number: a new repetition begins when the direction repeats or both were
- * seen. Numbers go on over sets; a pause longer than `pause_s` before a new repetition begins a set.
+ * seen. A pause longer than `pause_s` parts two directions when the second is nearer to the one after
+ * it. Numbers go on over sets; a longer pause before a new repetition begins a set.
  */
 export function placesOf(
   movements: readonly Movement[],
   time_s: Float64Array,
   pause_s: number,
 ): Place[] {
+  const rests_s = movements.map(({ first }, k) =>
+    k === 0 ? 0 : time_s[first] - time_s[movements[k - 1].end - 1],
+  );
   let repetition = 0;
   let set = 1;
   let seen = new Set<number>();
-  return movements.map((movement, k) => {
-    const isNew = k === 0 || seen.has(movement.sign) || seen.size === 2;
-    if (isNew) {
+  return movements.map(({ sign }, k) => {
+    const isNearerToNext =
+      rests_s[k] > pause_s &&
+      k + 1 < movements.length &&
+      movements[k + 1].sign !== sign &&
+      rests_s[k + 1] < rests_s[k] / 2;
+    if (k === 0 || seen.has(sign) || seen.size === 2 || isNearerToNext) {
       repetition += 1;
       seen = new Set();
-      const rest_s = k === 0 ? 0 : time_s[movement.first] - time_s[movements[k - 1].end - 1];
-      if (rest_s > pause_s) set += 1;
+      if (rests_s[k] > pause_s) set += 1;
     }
-    seen.add(movement.sign);
+    seen.add(sign);
     return { repetition, set };
   });
 }
