@@ -1,8 +1,7 @@
 /** The log of ready-made bytes (event lines, undecoded bytes) with the digest of each of its files. */
 import { createHash, type Hash } from 'node:crypto';
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
 import type { FileSummary } from '../../shared/record/documents.ts';
+import { fileSummary } from '../store/file-summary.ts';
 import { AppendLog } from './append-log.ts';
 
 export interface ByteLog {
@@ -32,19 +31,8 @@ export function createByteLog(folder: string, fileName: (n: number) => string): 
     summaries: () =>
       log.files.map(({ n, name, isAbandoned }) => {
         const state = states.get(n);
-        if (isAbandoned || state === undefined) return summaryOnDisk(folder, name);
+        if (isAbandoned || state === undefined) return fileSummary(folder, name);
         return { name, bytes: state.bytes, sha256: state.hash.digest('hex') };
       }),
   };
-}
-
-/** Of a small file as it stands; empty when it cannot be read. */
-export function summaryOnDisk(folder: string, name: string): FileSummary {
-  try {
-    const bytes = readFileSync(join(folder, name));
-    const sha256 = createHash('sha256').update(bytes).digest('hex');
-    return { name, bytes: bytes.length, sha256 };
-  } catch {
-    return { name, bytes: 0, sha256: '' };
-  }
 }

@@ -22,7 +22,8 @@ import {
   STOP_FILE,
   undecodedFile,
 } from '../store/file-names.ts';
-import { createByteLog, summaryOnDisk, type ByteLog } from './byte-log.ts';
+import { fileSummary } from '../store/file-summary.ts';
+import { createByteLog, type ByteLog } from './byte-log.ts';
 import { driveLog, type LogDriver } from './log-driver.ts';
 import { beginRecording } from './recorder-begin.ts';
 import type { RecorderClock } from './recorder.ts';
@@ -180,7 +181,7 @@ export class RecorderDisk {
 
   #stopDocument(reason: string, lost: LostRange[]): StopDocument {
     const { folder, start, clock } = this.#options;
-    const { samples, missing, gaps } = this.#saved;
+    const { samples, missing, gaps, firstIndex, endIndex } = this.#saved;
     return {
       document: 'stop',
       version: RECORDING_VERSION,
@@ -191,13 +192,15 @@ export class RecorderDisk {
       samples,
       missing,
       gaps,
+      firstIndex,
+      endIndex,
       events: this.#nEvents,
       undecodedBytes: this.#undecodedBytes,
       lost,
       segments: this.#samples.summaries(),
       files: [
-        summaryOnDisk(folder, START_FILE),
-        summaryOnDisk(folder, README_FILE),
+        fileSummary(folder, START_FILE),
+        fileSummary(folder, README_FILE),
         ...this.#events.summaries(),
         ...this.#undecoded.summaries(),
       ],

@@ -92,8 +92,10 @@ export function createStreamLog(options: StreamLogOptions): StreamLog {
       log.files.map(({ n, name, isAbandoned }) => {
         const state = stateOf(n);
         if (isAbandoned) return surveyAgain(join(folder, name), state.header);
-        const { bytes, hash, tally } = state;
-        return { name, bytes, sha256: hash.digest('hex'), ...tally.summary(), damagedBlocks: 0 };
+        const { bytes, hash, tally, header } = state;
+        const sha256 = hash.digest('hex');
+        const { rate_Hz } = header.format;
+        return { name, bytes, sha256, rate_Hz, ...tally.summary(), damagedBlocks: 0 };
       }),
   };
 }
@@ -107,5 +109,7 @@ function surveyAgain(path: string, header: StreamHeader): SegmentSummary {
     // A disk that cannot be read either: the file is stated as holding nothing that counts.
   }
   const empty = createTally(header.layout).summary();
-  return { name: streamFile(header.segment), bytes: 0, sha256: '', ...empty, damagedBlocks: 0 };
+  const { rate_Hz } = header.format;
+  const name = streamFile(header.segment);
+  return { name, bytes: 0, sha256: '', rate_Hz, ...empty, damagedBlocks: 0 };
 }

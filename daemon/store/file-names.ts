@@ -1,9 +1,11 @@
 /** The names inside a recording's folder, and the ids that folders are called by. */
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
 
 export const START_FILE = 'start.json';
 export const STOP_FILE = 'stop.json';
 export const README_FILE = 'README.txt';
+/** Decisions of people after the recording; appended by the catalogue. */
+export const EDITS_FILE = 'edits.jsonl';
 /** Room kept for the end of a recording on a full disk; gone when it is closed. */
 export const RESERVE_FILE = 'reserve.bin';
 
@@ -13,22 +15,21 @@ export const overviewFile = (n: number): string => `overview-${n}.bin`;
 export const eventsFile = (n: number): string => (n === 0 ? 'events.jsonl' : `events-${n}.jsonl`);
 export const undecodedFile = (n: number): string =>
   n === 0 ? 'undecoded.bin' : `undecoded-${n}.bin`;
-/** What recovery cut off the end of a file. */
-export const tornFile = (name: string): string => `${name}.torn`;
+/** What recovery cut off the end of a file, and where it stood. */
+export const tornFile = (name: string, offset: number): string => `${name}.${offset}.torn`;
 
 export const isStreamFile = (name: string): boolean => /^stream-\d+\.blk$/.test(name);
 export const isEventsFile = (name: string): boolean => /^events(-\d+)?\.jsonl$/.test(name);
 export const isUndecodedFile = (name: string): boolean => /^undecoded(-\d+)?\.bin$/.test(name);
-export const isTornFile = (name: string): boolean => name.endsWith('.torn');
+export const isTornFile = (name: string): boolean => /\.\d+\.torn$/.test(name);
 
 export const recordingsFolder = (dataFolder: string): string => join(dataFolder, 'recordings');
 export const recordingFolder = (dataFolder: string, id: string): string =>
   join(recordingsFolder(dataFolder), id);
-export const parentFolder = dirname;
 
 /** 80 bits: two of a million million recordings meet by chance once in ten thousand such worlds. */
 export const RANDOM_ID_BYTES = 10;
-const ID_PATTERN = /^[0-9a-z][0-9a-z-]{0,95}$/;
+const ID_PATTERN = /^[0-9a-z][0-9a-z-]{0,95}$/i;
 /** Digits and lower-case letters that are not mistaken for one another (Crockford's base 32). */
 const DIGITS = '0123456789abcdefghjkmnpqrstvwxyz';
 

@@ -76,7 +76,7 @@ export function* scanBlocks(
 ): Generator<ScannedBlock, void, undefined> {
   const { layout, nonce } = file.header;
   const { stride } = layout;
-  const perChunk = Math.max(Math.floor(CHUNK_BYTES / stride), 1);
+  const perChunk = Math.max(Math.min(Math.floor(CHUNK_BYTES / stride), end - first), 1);
   const chunk = new Uint8Array(perChunk * stride);
   const fd = openSync(file.path, 'r');
   try {

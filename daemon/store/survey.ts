@@ -83,12 +83,10 @@ export function createSurveyor(file: StreamFile): Surveyor {
       const inside = bad.filter((stretch) => stretch.toByte <= soundBytes);
       const damagedBlocks = inside.reduce((sum, stretch) => sum + stretch.blocks, 0);
       const sha256 = hash.digest('hex');
-      const { name, bytes } = file;
-      return {
-        summary: { name, bytes, sha256, ...tally.summary(), damagedBlocks },
-        bad,
-        soundBytes,
-      };
+      const { name, bytes, header } = file;
+      const { rate_Hz } = header.format;
+      const summary = { name, bytes, sha256, rate_Hz, ...tally.summary(), damagedBlocks };
+      return { summary, bad, soundBytes };
     },
   };
 }

@@ -15,7 +15,7 @@ export interface Tally {
   /** One past the last sample so far. */
   readonly endIndex: number;
   /** May be called once. */
-  summary(): Omit<SegmentSummary, 'name' | 'bytes' | 'sha256' | 'damagedBlocks'>;
+  summary(): Omit<SegmentSummary, 'name' | 'bytes' | 'sha256' | 'rate_Hz' | 'damagedBlocks'>;
 }
 
 export function createTally(layout: BlockLayout): Tally {

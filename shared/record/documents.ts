@@ -87,6 +87,7 @@ const fileSchema = v.object({
 
 const segmentSchema = v.object({
   ...fileSchema.entries,
+  rate_Hz: v.number(),
   blocks: count,
   damagedBlocks: count,
   samples: count,
@@ -115,6 +116,9 @@ const stopEntries = {
   samples: count,
   missing: count,
   gaps: count,
+  /** Of the stream's index; one past the last. Equal without samples. */
+  firstIndex: count,
+  endIndex: count,
   events: count,
   /** Bytes that no decoder could read, also those beyond the limit of what is kept. */
   undecodedBytes: count,

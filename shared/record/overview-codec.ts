@@ -1,0 +1,95 @@
+/**
+ * The file of extremes beside a stream file. Derived: it may be deleted and is made again.
+ *
+ * | offset | type      | what                                                              |
+ * |--------|-----------|-------------------------------------------------------------------|
+ * | 0      | u8[8]     | `MOMNVIEW`                                                        |
+ * | 8      | u32       | version of this layout, 1                                         |
+ * | 12     | u32       | nonce of the stream file it was made from                         |
+ * | 16     | u64       | length of that file in bytes                                      |
+ * | 24     | i64       | index of the first sample of cell 0                               |
+ * | 32     | u32       | samples a cell                                                    |
+ * | 36     | u32       | N, cells                                                          |
+ * | 40     | u32       | channels                                                          |
+ * | 44     | u32       | CRC-32 of bytes 0 to 43 and 48 to the end, in this order          |
+ * | 48     | f32[N] x2 | least, then largest values of the first channel, then of the next |
+ *
+ * A cell without samples has Infinity as its least and -Infinity as its largest value.
+ */
+import { asciiBytes, asciiText, getU64, setU64, viewOf, type Crc32 } from './bytes.ts';
+import type { Extremes } from './extremes.ts';
+
+const MAGIC = 'MOMNVIEW';
+const VERSION = 1;
+const HEAD_BYTES = 48;
+const CRC_AT = 44;
+
+/** What the overview was made from: another file has another nonce or length. */
+export interface OverviewOrigin {
+  readonly nonce: number;
+  readonly bytes: number;
+}
+
+export function encodeOverview(
+  extremes: Extremes,
+  origin: OverviewOrigin,
+  crc: Crc32,
+): Uint8Array<ArrayBuffer> {
+  const { nCells, min, max } = extremes;
+  const bytes = new Uint8Array(HEAD_BYTES + 8 * nCells * min.length);
+  const view = viewOf(bytes);
+  bytes.set(asciiBytes(MAGIC));
+  view.setUint32(8, VERSION, true);
+  view.setUint32(12, origin.nonce, true);
+  setU64(view, 16, origin.bytes);
+  setU64(view, 24, extremes.firstIndex);
+  view.setUint32(32, extremes.cellSamples, true);
+  view.setUint32(36, nCells, true);
+  view.setUint32(40, min.length, true);
+  min.forEach((least, c) => {
+    const at = HEAD_BYTES + 8 * nCells * c;
+    bytes.set(new Uint8Array(least.buffer), at);
+    bytes.set(new Uint8Array((max[c] ?? least).buffer), at + 4 * nCells);
+  });
+  view.setUint32(CRC_AT, checksum(bytes, crc), true);
+  return bytes;
+}
+
+/** Null when it is damaged, of another version, or made from something else. */
+export function decodeOverview(
+  bytes: Uint8Array,
+  origin: OverviewOrigin,
+  crc: Crc32,
+): Extremes | null {
+  if (bytes.length < HEAD_BYTES || asciiText(bytes.subarray(0, MAGIC.length)) !== MAGIC)
+    return null;
+  const view = viewOf(bytes);
+  const nCells = view.getUint32(36, true);
+  const nChannels = view.getUint32(40, true);
+  const isOurs =
+    view.getUint32(8, true) === VERSION &&
+    view.getUint32(12, true) === origin.nonce &&
+    getU64(view, 16) === origin.bytes &&
+    bytes.length === HEAD_BYTES + 8 * nCells * nChannels &&
+    view.getUint32(CRC_AT, true) === checksum(bytes, crc);
+  if (!isOurs) return null;
+  const column = (k: number): Float32Array => {
+    const at = HEAD_BYTES + 4 * nCells * k;
+    return new Float32Array(bytes.slice(at, at + 4 * nCells).buffer);
+  };
+  const channels = Array.from({ length: nChannels }, (_, c) => c);
+  return {
+    firstIndex: getU64(view, 24),
+    cellSamples: view.getUint32(32, true),
+    nCells,
+    min: channels.map((c) => column(2 * c)),
+    max: channels.map((c) => column(2 * c + 1)),
+  };
+}
+
+function checksum(bytes: Uint8Array, crc: Crc32): number {
+  const all = new Uint8Array(bytes.length - 4);
+  all.set(bytes.subarray(0, CRC_AT));
+  all.set(bytes.subarray(HEAD_BYTES), CRC_AT);
+  return crc(all);
+}
