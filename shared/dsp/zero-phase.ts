@@ -46,10 +46,11 @@ function forwardBackward(
     after[k] = 2 * x[n - 1] - x[n - 2 - k];
   }
   restart(filter);
-  sweep(filter, before, before, 0, padding);
-  sweep(filter, x, out, 0, n);
-  sweep(filter, after, after, 0, padding);
+  sweep(filter, before, before, padding);
+  sweep(filter, x, out, n);
+  sweep(filter, after, after, padding);
   restart(filter);
-  sweep(filter, after, after, padding - 1, -1);
-  sweep(filter, out, out, n - 1, -1);
+  sweep(filter, after.reverse(), after, padding);
+  sweep(filter, out.reverse(), out, n);
+  out.reverse();
 }

@@ -2,10 +2,9 @@
  * What the weight of limb and attachment adds to the torque reading, and its removal: sample by sample,
  * no allocation in the loop. Extrapolating a passive curve gives NaN, never a guess.
  */
+import { cosDegrees } from '../dsp/cosine.ts';
 import type { Gravity } from './gravity.ts';
 import { monotoneCubic } from './monotone-cubic.ts';
-
-const RAD_PER_DEG = Math.PI / 180;
 
 /** A gravity made ready for many samples. */
 export interface Weight {
@@ -57,7 +56,7 @@ function prepare(gravity: Gravity): Weight {
     case 'sinusoid': {
       const { amplitude_Nm, horizontalAt_deg, offset_Nm } = gravity;
       const at = (angle_deg: number) =>
-        offset_Nm - amplitude_Nm * Math.cos((angle_deg - horizontalAt_deg) * RAD_PER_DEG);
+        offset_Nm - amplitude_Nm * cosDegrees(angle_deg - horizontalAt_deg);
       return {
         at,
         remove(torque_Nm, angle_deg, out) {

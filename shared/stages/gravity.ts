@@ -15,8 +15,8 @@ export const gravity = {
     return {
       reads: ['torque_Nm', 'angle_deg'],
       writes: [{ name: 'muscleTorque_Nm', unit: 'Nm', channel: '' }],
-      run([torque_Nm, angle_deg], [out]) {
-        weight.remove(torque_Nm, angle_deg, out);
+      run(inputs, outputs) {
+        weight.remove(inputs[0], inputs[1], outputs[0]);
       },
       restart() {},
     };

@@ -18,8 +18,8 @@ export const lowPass = {
     return {
       reads: [present.has('muscleTorque_Nm') ? 'muscleTorque_Nm' : 'torque_Nm'],
       writes: [{ name: 'torqueLive_Nm', unit: 'Nm', channel: '' }],
-      run([torque_Nm], [out], n) {
-        sweep(filter, torque_Nm, out, 0, n);
+      run(inputs, outputs, n) {
+        sweep(filter, inputs[0], outputs[0], n);
       },
       restart() {
         restart(filter);

@@ -12,21 +12,24 @@ export const velocity = {
   create: ({ rate_Hz }, { angleCutOff_Hz, order }, present) => {
     if (!present.has('angle_deg') || present.has('velocity_degps')) return null;
     const filter = causalLowPass(order, angleCutOff_Hz, rate_Hz);
-    let before = Number.NaN;
+    let last = Number.NaN;
     return {
       reads: ['angle_deg'],
       writes: [{ name: 'velocity_degps', unit: 'degps', channel: '' }],
-      run([angle_deg], [out], n) {
-        sweep(filter, angle_deg, out, 0, n);
+      run(inputs, outputs, n) {
+        const out = outputs[0];
+        sweep(filter, inputs[0], out, n);
+        let before = last;
         for (let i = 0; i < n; i += 1) {
           const here = out[i];
           out[i] = (here - before) * rate_Hz;
           before = here;
         }
+        last = before;
       },
       restart() {
         restart(filter);
-        before = Number.NaN;
+        last = Number.NaN;
       },
     };
   },

@@ -42,7 +42,7 @@ interface Golden {
 
 function causal(sections: readonly Section[], x: Float64Array): Float64Array {
   const out = new Float64Array(x.length);
-  sweep(cascade(sections), x, out, 0, x.length);
+  sweep(cascade(sections), x, out, x.length);
   return out;
 }
 
