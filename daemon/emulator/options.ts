@@ -90,7 +90,7 @@ export function parseEmulateOptions(args: readonly string[]): EmulateOptions {
     throw new UsageError(`no URL: give one such as ${URL_FORM}, or --out TABLE.csv`);
   }
   const url = text === undefined ? null : parseUrl(text);
-  const settings = readSettings({ ...url?.options, ...settingsOf(values) });
+  const settings = readSettings({ ...wordsOf(url), ...settingsOf(values) });
   const duration_s =
     values.duration === undefined
       ? null
@@ -116,6 +116,11 @@ function parseUrl(text: string): EmulatorUrl {
   const [, id, target = '', query = ''] = /^([a-z]+):(?:\/\/)?([^?]*)(?:\?(.*))?$/.exec(text) ?? [];
   if (id === undefined) throw new UsageError(`${text} is no URL: write ${URL_FORM}`);
   return { id, text, target, options: Object.fromEntries(new URLSearchParams(query)) };
+}
+
+/** `baud` belongs to the line and not to the device. */
+function wordsOf(url: EmulatorUrl | null): Readonly<Record<string, string>> {
+  return Object.fromEntries(Object.entries(url?.options ?? {}).filter(([name]) => name !== 'baud'));
 }
 
 function settingsOf(values: Readonly<Record<string, string | boolean | undefined>>) {

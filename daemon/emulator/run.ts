@@ -6,6 +6,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { monotonic_ns } from '../clock.ts';
 import type { Device, Piece } from './device.ts';
 import type { FaultPlan } from './fault-plan.ts';
+import { join } from './join.ts';
 import { createBadCable, type Damage } from './misbehave.ts';
 import { createPace } from './pace.ts';
 import { createTimeline, type TimelineCounts } from './timeline.ts';
@@ -82,7 +83,7 @@ function createSender(options: RunOptions, piece_s: number) {
 
   const flush = async () => {
     if (gathered.length === 0) return;
-    const bytes = concat(gathered);
+    const bytes = join(gathered);
     gathered = [];
     await wire.send(bytes, () => device.announcement());
   };
@@ -127,14 +128,4 @@ function aborted(signal: AbortSignal): Promise<void> {
   return new Promise((resolve) => {
     signal.addEventListener('abort', () => resolve(), { once: true });
   });
-}
-
-function concat(parts: readonly Uint8Array[]): Uint8Array {
-  const all = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    all.set(part, at);
-    at += part.length;
-  }
-  return all;
 }

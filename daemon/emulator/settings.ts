@@ -42,13 +42,11 @@ type Words = Readonly<Partial<Record<string, string>>>;
 
 const LEAST_RATE_HZ = 50;
 const MOST_RATE_HZ = 10_000;
-/** Words of a URL that belong to the source and not to the device. */
-const FOREIGN = ['baud', 'format'];
 
 /** Throws a UsageError with one sentence for a word that cannot be used. */
 export function readSettings(words: Words): DeviceSettings {
   for (const name of Object.keys(words)) {
-    if (!Object.hasOwn(SETTINGS, name) && !FOREIGN.includes(name)) {
+    if (!Object.hasOwn(SETTINGS, name)) {
       throw new UsageError(`${name} is not an option: use ${Object.keys(SETTINGS).join(', ')}`);
     }
   }

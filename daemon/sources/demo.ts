@@ -3,12 +3,13 @@
  * hardware. It never fails; only its words can be wrong.
  */
 import { demoWiring } from '../../shared/simulation/outputs.ts';
-import type { Wiring } from '../../shared/wiring/schema.ts';
+import { UsageError } from '../cli/command.ts';
 import { monotonic_ns } from '../clock.ts';
 import { createDevice, type Device } from '../emulator/device.ts';
+import { join } from '../emulator/join.ts';
 import { createPace } from '../emulator/pace.ts';
 import { readSettings } from '../emulator/settings.ts';
-import type { Connection, Source, SourceSink, SourceUrl } from './index.ts';
+import type { Connection, Source, SourceSink } from './index.ts';
 
 /** A receiver that starts in the middle learns the format within this time. */
 const ANNOUNCE_EVERY_S = 1;
@@ -17,18 +18,20 @@ export const demo: Source = {
   id: 'demo',
   form: 'demo:?pattern=knee&subject=SH-03&script=isokinetic:60x5&seed=1&rate=1000',
   about: 'The built-in simulator: an invented subject on a simulated machine, in real time.',
+  check(url) {
+    if (url.target !== '') throw new UsageError(`demo: takes no ${url.target}: write demo:?seed=2`);
+    readSettings(url.options);
+  },
+  wiring(url) {
+    const { pattern, side } = readSettings(url.options);
+    return demoWiring(pattern, side);
+  },
   open: (url, sink, signal) =>
     new Promise((resolve) => {
       const device = createDevice({ ...readSettings(url.options), repeat: true });
       resolve(play(device, sink, signal));
     }),
 };
-
-/** The wiring that belongs to what the URL simulates. */
-export function wiringOfDemo(url: SourceUrl): Wiring | null {
-  const { pattern, side } = readSettings(url.options);
-  return demoWiring(pattern, side);
-}
 
 /** Sends pieces as they are due until somebody ends it. */
 function play(device: Device, sink: SourceSink, signal: AbortSignal): Connection {
@@ -48,7 +51,7 @@ function play(device: Device, sink: SourceSink, signal: AbortSignal): Connection
     if (nPieces++ % announceEvery === 0) sink.bytes(device.announcement(), monotonic_ns());
     const { frames } = device.next();
     if (isLate) return;
-    for (const frame of frames) sink.bytes(frame, monotonic_ns());
+    sink.bytes(join(frames), monotonic_ns());
   }
 
   let end: (why: string) => void = () => undefined;

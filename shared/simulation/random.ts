@@ -5,9 +5,9 @@
 
 export interface Random {
   /** Even in [0, 1). */
-  uniform(): number;
+  readonly uniform: () => number;
   /** Mean 0, standard deviation 1. */
-  gauss(): number;
+  readonly gauss: () => number;
 }
 
 /** A stream of numbers of its own for every pair of seed (any integer) and name. */

@@ -54,7 +54,8 @@ export function createConverter(output: Output, random: Random, rate_Hz: number)
       const sign = random.uniform() < 0.5 ? -1 : 1;
       volts += sign * (SPIKE_LEAST_V + SPIKE_SPREAD_V * random.uniform());
     }
-    return Math.max(LEAST_COUNT, Math.min(MOST_COUNT, Math.round(volts * COUNTS_PER_VOLT)));
+    // Adding 0 turns -0, which no converter gives, into 0.
+    return Math.max(LEAST_COUNT, Math.min(MOST_COUNT, Math.round(volts * COUNTS_PER_VOLT) + 0));
   };
 }
 

@@ -1,6 +1,7 @@
 /** Simulated sets for tests: calibrated columns by the simulation's own wiring, and their phases. */
 import {
   createSimulation,
+  type SimulatedSamples,
   type SimulationOptions,
   type Truth,
 } from '../../shared/simulation/index.ts';
@@ -20,7 +21,7 @@ export interface DemoSignal {
 export function demoSignal(options: SimulationOptions, most_s = 600): DemoSignal {
   const simulation = createSimulation(options);
   const rate_Hz = simulation.format.rate_Hz;
-  const pieces = [];
+  const pieces: SimulatedSamples[] = [];
   for (let s = 0; s < most_s && !simulation.isOver; s++) pieces.push(simulation.next(rate_Hz));
   const join = (parts: readonly Float64Array[]) => {
     const all = new Float64Array(parts.reduce((sum, part) => sum + part.length, 0));
@@ -32,7 +33,11 @@ export function demoSignal(options: SimulationOptions, most_s = 600): DemoSignal
     return all;
   };
   const channel = (c: number) =>
-    calibrated(join(pieces.map((piece) => piece.columns[c] ?? [])), simulation.wiring, c);
+    calibrated(
+      join(pieces.map((piece) => piece.columns[c] ?? new Float64Array())),
+      simulation.wiring,
+      c,
+    );
   const truth = (name: keyof Truth) => join(pieces.map((piece) => piece.truth[name]));
   return {
     rate_Hz,
