@@ -3,6 +3,9 @@ import type { ChannelFormat } from '../block/block.ts';
 import { MAX_FIELDS } from './fields.ts';
 import type { TimeField } from './index.ts';
 
+/** A time and 16 channels of 14 characters; longer is junk without line ends. */
+export const MAX_LINE_BYTES = 256;
+
 /** Units of the time field; a counter has none. */
 const TIME_UNITS = { time_s: 's', time_ms: 'ms', time_us: 'us', sample: '' } as const;
 
@@ -24,6 +27,8 @@ export interface LineLayout {
   readonly time: TimeField;
   readonly channels: readonly ChannelFormat[];
 }
+
+export const TIME_FIELDS = Object.keys(TIME_UNITS);
 
 export function isTimeField(name: string): name is TimeField {
   return Object.hasOwn(TIME_UNITS, name);

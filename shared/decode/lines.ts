@@ -8,12 +8,17 @@ import { asciiText } from './ascii.ts';
 import { FieldReader } from './fields.ts';
 import type { Decoder, DecoderHints, DecoderSink, Dialect, TimeField } from './index.ts';
 import { noCounts } from './counts.ts';
-import { isTimeField, layoutOf, parseNames, parseNote, type LineLayout } from './line-names.ts';
+import {
+  isTimeField,
+  layoutOf,
+  MAX_LINE_BYTES,
+  parseNames,
+  parseNote,
+  type LineLayout,
+} from './line-names.ts';
 import { RowBlocks } from './line-rows.ts';
 import { createSplitter } from './split.ts';
 
-/** A time and 16 channels of 14 characters; longer is junk without line ends. */
-export const MAX_LINE_BYTES = 256;
 /** So many lines in a row with another number of fields are no damage any more. */
 const CHANGED_LINES = 8;
 /** A recording keeps them all. */
