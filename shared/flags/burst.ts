@@ -15,7 +15,9 @@ export interface Events {
 export interface Burst {
   /** An event over the samples [start, end) of size `size`; events in order. */
   hit(start: number, end: number, size: number, out: Flag[]): void;
-  /** Time has reached this index: is it quiet? Cheap when nothing is going on. */
+  /** True from the first event until it has been quiet for long enough. */
+  readonly isOpen: boolean;
+  /** Time has reached this index: has it been quiet for long enough? */
   pass(at: number, out: Flag[]): void;
   end(out: Flag[]): void;
 }
@@ -41,6 +43,9 @@ export function createBurst(
   }
 
   return {
+    get isOpen() {
+      return count > 0;
+    },
     hit(first, end, size, out) {
       if (count > 0 && first - last > quiet) close(out);
       count += 1;

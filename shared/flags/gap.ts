@@ -1,8 +1,9 @@
 /** Samples are missing: a hole in the stream, or values that are not numbers. Nothing is bridged. */
-import type { Block } from '../block/block.ts';
 import { createBurst, type Events } from './burst.ts';
 import type { Flag } from './flag.ts';
 import type { LiveFlag } from './index.ts';
+import { ANY, type ColumnScan, type Scan } from './scan.ts';
+import { NO_FLAGS } from './watchers.ts';
 import { counted, whole } from './words.ts';
 
 export const gap: LiveFlag = {
@@ -13,44 +14,50 @@ export const gap: LiveFlag = {
     const burst = createBurst(thresholds.gapMerge_s, rate_Hz, (events) =>
       gapFlag(events, thresholds.gapTolerated_ms),
     );
-    let expected = -1;
-    let holeStart = -1;
+    let newest = 0;
+    /** First missing sample of a hole that is still open; -1 while nothing is missing. */
+    let hole = -1;
 
-    function hole(end: number, out: Flag[]): void {
-      if (holeStart < 0) return;
-      if (end > holeStart) burst.hit(holeStart, end, (1000 * (end - holeStart)) / rate_Hz, out);
-      holeStart = -1;
+    function close(end: number, out: Flag[]): void {
+      if (hole >= 0) burst.hit(hole, end, (1000 * (end - hole)) / rate_Hz, out);
+      hole = -1;
+    }
+
+    function walk(columns: readonly (ColumnScan | null)[], scan: Scan, out: Flag[]): void {
+      for (let i = 0; i < scan.n; i += 1) {
+        const isMissing = columns.some((column) => Number.isNaN(column?.values[i]));
+        if (isMissing && hole < 0) hole = scan.index + i;
+        else if (!isMissing) close(scan.index + i, out);
+      }
     }
 
     return {
-      push(block: Block) {
-        const torque = block.columns.get('torque_Nm');
-        const angle = block.columns.get('angle_deg') ?? torque;
+      quiet: new Map([
+        ['torque_Nm', ANY],
+        ['angle_deg', ANY],
+      ]),
+      push(scan) {
+        newest = scan.index + scan.n;
+        const torque = scan.column('torque_Nm');
+        const angle = scan.column('angle_deg');
+        const isWhole = torque?.isQuiet !== false && angle?.isQuiet !== false;
+        const isMissing = scan.expected >= 0 && scan.index > scan.expected;
+        if (isWhole && !isMissing && hole < 0 && !burst.isOpen) return NO_FLAGS;
         const out: Flag[] = [];
-        if (expected >= 0 && block.index > expected && holeStart < 0) holeStart = expected;
-        for (let i = 0; i < block.n; i += 1) {
-          const isMissing = isNaNAt(torque, i) || isNaNAt(angle, i);
-          if (isMissing) {
-            if (holeStart < 0) holeStart = block.index + i;
-          } else if (holeStart >= 0) hole(block.index + i, out);
-          burst.pass(block.index + i, out);
-        }
-        expected = block.index + block.n;
+        if (isMissing && hole < 0) hole = scan.expected;
+        walk([torque, angle], scan, out);
+        burst.pass(newest, out);
         return out;
       },
       end() {
         const out: Flag[] = [];
-        hole(expected, out);
+        close(newest, out);
         burst.end(out);
         return out;
       },
     };
   },
 };
-
-function isNaNAt(column: Float64Array | undefined, i: number): boolean {
-  return column !== undefined && column[i] !== column[i];
-}
 
 /** One flag for holes close together; `worst` of the events is the longest hole in milliseconds. */
 export function gapFlag(holes: Events, tolerated_ms: number): Flag {

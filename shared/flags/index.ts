@@ -16,6 +16,7 @@ import { overload } from './overload.ts';
 import { rangeBeyond } from './range-beyond.ts';
 import { rangeNear } from './range-near.ts';
 import { rateOff } from './rate-off.ts';
+import type { Quiet, Scan } from './scan.ts';
 import { saturated } from './saturated.ts';
 import { signMismatch } from './sign-mismatch.ts';
 import { speedNotReached } from './speed-not-reached.ts';
@@ -49,10 +50,19 @@ export interface LiveContext {
  * A flag is given when it begins (`end_s` equals `start_s`) and again when it is over, with its worst
  * value: same kind and `start_s`, so the second replaces the first.
  */
-export interface FlagWatcher {
-  /** Blocks in order. Times in flags are `index / rate_Hz`. */
-  push(block: Block): readonly Flag[];
+export interface Watcher {
+  /** Blocks in order, each seen by the scanner first. Times in flags are `index / rate_Hz`. */
+  push(scan: Scan): readonly Flag[];
   /** The stream is over: what was still going on is given once more. */
+  end(): readonly Flag[];
+  /** What it need not look at while nothing is going on; columns that it does not name are all quiet. */
+  readonly quiet: ReadonlyMap<QuantityName, Quiet>;
+}
+
+/** All watchers over blocks, as `watchLive` makes it. Flags of one kind come in the order of time. */
+export interface FlagWatcher {
+  /** Blocks in order; nothing of a block is kept. */
+  push(block: Block): readonly Flag[];
   end(): readonly Flag[];
 }
 
@@ -62,7 +72,7 @@ export interface LiveFlag {
   readonly priority: Priority;
   /** One sentence for the README. */
   readonly about: string;
-  create(context: LiveContext): FlagWatcher;
+  create(context: LiveContext): Watcher;
 }
 
 export interface OfflineFlag {

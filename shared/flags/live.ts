@@ -1,25 +1,21 @@
-/** All live flags at once, for the pipeline. */
-import type { Block } from '../block/block.ts';
-import type { Flag } from './flag.ts';
-import { type FlagWatcher, LIVE_FLAGS, type LiveContext } from './index.ts';
-import { NO_FLAGS } from './ladder.ts';
+/** All live flags at once, over blocks, for the pipeline. */
+import type { QuantityName } from '../block/block.ts';
+import { type FlagWatcher, LIVE_FLAGS, type LiveContext, type LiveFlag } from './index.ts';
+import { createScanner, UNREAD } from './scan.ts';
+import { together } from './watchers.ts';
 
-/** Order within one answer: by time, then as listed; who needs one order over all sorts by time. */
-export function watchLive(context: LiveContext): FlagWatcher {
-  const watchers = LIVE_FLAGS.map((flag) => flag.create(context));
+/** What a watcher may look at without having said what of it is quiet. */
+const HANDED_ON: readonly QuantityName[] = ['torque_Nm', 'angle_deg', 'velocity_degps'];
+
+export function watchLive(
+  context: LiveContext,
+  flags: readonly LiveFlag[] = LIVE_FLAGS,
+): FlagWatcher {
+  const watcher = together(flags.map((flag) => flag.create(context)));
+  const unread = HANDED_ON.map((name) => [name, UNREAD] as const);
+  const scanner = createScanner(new Map([...unread, ...watcher.quiet]));
   return {
-    push(block: Block) {
-      let out: Flag[] | null = null;
-      for (const watcher of watchers) {
-        const flags = watcher.push(block);
-        if (flags.length > 0) (out ??= []).push(...flags);
-      }
-      return out?.sort(byTime) ?? NO_FLAGS;
-    },
-    end: () => watchers.flatMap((watcher) => watcher.end()).sort(byTime),
+    push: (block) => watcher.push(scanner.scan(block)),
+    end: () => watcher.end(),
   };
-}
-
-export function byTime(a: Flag, b: Flag): number {
-  return a.start_s - b.start_s;
 }

@@ -6,8 +6,8 @@ import type { Signal } from '../analysis-types.ts';
 import type { Block, QuantityName } from '../block/block.ts';
 import type { AnalysisFindings } from './findings.ts';
 import type { Flag } from './flag.ts';
-import { LIVE_FLAGS, type LiveContext, OFFLINE_FLAGS } from './index.ts';
-import { byTime } from './live.ts';
+import { type LiveContext, OFFLINE_FLAGS } from './index.ts';
+import { watchLive } from './live.ts';
 
 /** An interval this many times the nominal one is a hole. */
 const HOLE = 1.5;
@@ -24,12 +24,13 @@ export function analysisFlags(findings: AnalysisFindings): readonly Flag[] {
 export function watchSignal(findings: AnalysisFindings): readonly Flag[] {
   const { signal } = findings;
   const blocks = blocksOf(signal, findings.velocity_degps);
-  const context = contextOf(findings);
-  return LIVE_FLAGS.flatMap((flag) => {
-    const watcher = flag.create(context);
-    const told = [...blocks.flatMap((block) => watcher.push(block)), ...watcher.end()];
-    return finalForms(told).map((one) => onSignalTime(one, signal));
-  });
+  const watcher = watchLive(contextOf(findings));
+  const told = [...blocks.flatMap((block) => watcher.push(block)), ...watcher.end()];
+  return finalForms(told).map((flag) => onSignalTime(flag, signal));
+}
+
+function byTime(a: Flag, b: Flag): number {
+  return a.start_s - b.start_s;
 }
 
 /** The last of the flags that share kind and start. */

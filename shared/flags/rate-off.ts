@@ -1,8 +1,7 @@
 /** The measured sample rate is not the announced one: every speed, work and time would be wrong by it. */
-import type { Block } from '../block/block.ts';
 import type { Flag } from './flag.ts';
 import type { LiveFlag } from './index.ts';
-import { NO_FLAGS } from './ladder.ts';
+import { NO_FLAGS } from './watchers.ts';
 import { tenths } from './words.ts';
 
 export const rateOff: LiveFlag = {
@@ -41,9 +40,11 @@ export const rateOff: LiveFlag = {
     }
 
     return {
-      push(block: Block) {
-        newest = block.index + block.n;
-        if (nextAsk < 0) nextAsk = block.index + everySamples;
+      quiet: new Map(),
+      push(scan) {
+        newest = scan.index + scan.n;
+        if (nextAsk < 0) nextAsk = scan.index + everySamples;
+        if (newest <= nextAsk) return NO_FLAGS;
         const out: Flag[] = [];
         for (; nextAsk < newest; nextAsk += everySamples) {
           const told = ask(nextAsk);

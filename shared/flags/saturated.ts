@@ -1,9 +1,9 @@
 /** The converter is at its end: the true value is somewhere beyond, and unknown. */
-import type { Block, QuantityName } from '../block/block.ts';
+import type { QuantityName } from '../block/block.ts';
 import type { Flag } from './flag.ts';
-import type { FlagWatcher, LiveContext, LiveFlag } from './index.ts';
-import { NO_FLAGS } from './ladder.ts';
-import { createRuns, isBroken, type Runs } from './run.ts';
+import type { LiveContext, LiveFlag, Watcher } from './index.ts';
+import { ANY } from './scan.ts';
+import { columnWords, NO_FLAGS, together } from './watchers.ts';
 import { tenths } from './words.ts';
 
 /** Share of the converter's span that counts as its end; less than a step of 16 bits. */
@@ -14,13 +14,9 @@ export const saturated: LiveFlag = {
   priority: 'medium',
   about: 'A channel is at an end of its converter: what it reads is cut off.',
   create(context) {
-    const watchers = [...context.converterEnds].map(([column, ends]) =>
-      watchColumn(column, ends, context),
+    return together(
+      [...context.converterEnds].map(([column, ends]) => watchColumn(column, ends, context)),
     );
-    return {
-      push: (block) => (watchers.length === 0 ? NO_FLAGS : watchers.flatMap((w) => w.push(block))),
-      end: () => watchers.flatMap((w) => w.end()),
-    };
   },
 };
 
@@ -28,45 +24,60 @@ function watchColumn(
   column: QuantityName,
   ends: readonly [number, number],
   { rate_Hz, thresholds }: LiveContext,
-): FlagWatcher {
-  const [least, most] = ends[0] < ends[1] ? ends : [ends[1], ends[0]];
+): Watcher {
+  const least = Math.min(...ends);
+  const most = Math.max(...ends);
   const margin = (most - least) * END_SHARE;
-  const samples = Math.max(2, Math.ceil(thresholds.saturated_s * rate_Hz));
-  const runsAt = (limit: number): Runs =>
-    createRuns({
-      samples,
-      make: (start, end) => saturatedFlag(column, limit, start / rate_Hz, end / rate_Hz),
-    });
-  const low = runsAt(least);
-  const high = runsAt(most);
-  let expected = -1;
+  const [low, high] = [least + margin, most - margin];
+  const fewest = Math.max(2, Math.ceil(thresholds.saturated_s * rate_Hz));
+  /** Which end it is at: 1, -1, or 0 while inside. */
+  let side: 1 | -1 | 0 = 0;
+  let start = 0;
+  let isTold = false;
+  let newest = 0;
+
+  function flag(end: number): Flag {
+    const limit = side === 1 ? most : least;
+    return saturatedFlag(column, limit, start / rate_Hz, end / rate_Hz);
+  }
+
+  function leave(at: number, out: Flag[]): void {
+    if (isTold) out.push(flag(at));
+    side = 0;
+    isTold = false;
+  }
+
+  function step(value: number, at: number, out: Flag[]): void {
+    const now = value >= high ? 1 : value <= low ? -1 : 0;
+    if (now !== side) {
+      leave(at, out);
+      side = now;
+      start = at;
+    }
+    if (side === 0 || isTold || at - start + 1 < fewest) return;
+    isTold = true;
+    out.push(flag(start));
+  }
+
   return {
-    push(block: Block) {
-      const values = block.columns.get(column);
-      if (values === undefined) return NO_FLAGS;
+    // Just at the edge counts as quiet for the scan but as an end here: step a little inside it.
+    quiet: new Map([[column, { ...ANY, least: low + margin, most: high - margin }]]),
+    push(scan) {
+      newest = scan.index + scan.n;
+      const seen = scan.column(column);
+      if (seen === null) return NO_FLAGS;
+      if (side === 0 && seen.isQuiet) return NO_FLAGS;
       const out: Flag[] = [];
-      if (isBroken(block, expected)) closeBoth(out);
-      for (let i = 0; i < block.n; i += 1) {
-        const isHigh = values[i] >= most - margin;
-        const isLow = values[i] <= least + margin;
-        if (!isHigh && !isLow && !high.isOpen && !low.isOpen) continue;
-        high.step(isHigh, block.index + i, out);
-        low.step(isLow, block.index + i, out);
-      }
-      expected = block.index + block.n;
+      if (scan.isBroken) leave(scan.expected, out);
+      for (let i = 0; i < scan.n; i += 1) step(seen.values[i], scan.index + i, out);
       return out;
     },
     end() {
       const out: Flag[] = [];
-      closeBoth(out);
+      leave(newest, out);
       return out;
     },
   };
-
-  function closeBoth(out: Flag[]): void {
-    high.close(expected, out);
-    low.close(expected, out);
-  }
 }
 
 /** For a stretch known to be cut off; `limit` is where it is cut, in the column's own unit. */
@@ -76,7 +87,7 @@ export function saturatedFlag(
   start_s: number,
   end_s: number,
 ): Flag {
-  const [name = column, unit = ''] = column.split('_');
+  const { name, unit } = columnWords(column);
   return {
     kind: 'saturated',
     priority: 'medium',
@@ -84,7 +95,7 @@ export function saturatedFlag(
     end_s,
     value: limit,
     limit,
-    unit,
+    unit: column.split('_')[1] ?? '',
     message: `The ${name} channel is at its end (${tenths(limit)} ${unit}): the true value is beyond it.`,
   };
 }

@@ -2,37 +2,32 @@
  * A lone sample (or two) far from its neighbours: an electrical spike, not a movement. A knock against a
  * stop lasts longer and is not told here. Known four samples later, the same however the stream is cut.
  */
-import type { Block, QuantityName } from '../block/block.ts';
+import type { QuantityName } from '../block/block.ts';
 import { createBurst, type Events } from './burst.ts';
 import type { Flag } from './flag.ts';
-import type { FlagWatcher, LiveContext, LiveFlag } from './index.ts';
-import { NO_FLAGS } from './ladder.ts';
-import { isBroken } from './run.ts';
+import type { LiveContext, LiveFlag, Watcher } from './index.ts';
+import { ANY, type ColumnScan, type Scan } from './scan.ts';
+import { columnWords, NO_FLAGS, together } from './watchers.ts';
 import { counted, tenths } from './words.ts';
 
 /** Samples on each side of the one that is judged. */
 const REACH = 4;
 const WINDOW = 2 * REACH + 1;
-/** A power of two that holds the window. */
-const RING = 16;
 /** Of the nine, this many must lie quietly about their median: the spike itself is one or two. */
 const QUIET = WINDOW - 2;
-/** Share of a jump that enters the running mean of jumps: remembers about 250 samples. */
-const MEMORY = 1 / 256;
+/** The usual jump between samples is learnt from every 16th (a power of two), over some 256. */
+const NOISE_STRIDE = 16;
+const NOISE_MEMORY = 1 / 16;
 
 export const spike: LiveFlag = {
   kind: 'spike',
   priority: 'low',
   about: 'One or two samples jump far from their neighbours and back.',
   create(context) {
-    const watchers = [
+    return together([
       watchColumn('torque_Nm', context.thresholds.spike_Nm, context),
       watchColumn('angle_deg', context.thresholds.spike_deg, context),
-    ];
-    return {
-      push: (block) => watchers.flatMap((watcher) => watcher.push(block)),
-      end: () => watchers.flatMap((watcher) => watcher.end()),
-    };
+    ]);
   },
 };
 
@@ -40,67 +35,71 @@ function watchColumn(
   column: QuantityName,
   least: number,
   { rate_Hz, thresholds }: LiveContext,
-): FlagWatcher {
-  const ring = new Float64Array(RING);
-  const sorted = new Float64Array(WINDOW);
-  let filled = 0;
-  let expected = -1;
-  let previous = Number.NaN;
-  let candidate = -1;
-  let usualJump = 0;
+): Watcher {
+  /** The newest samples of the blocks before, oldest first; NaN where there is none. */
+  const tail = new Float64Array(WINDOW).fill(Number.NaN);
+  const window = new Float64Array(WINDOW);
+  const suspicious = least / 2;
+  const noise = { jump: 0 };
+  let candidate = -WINDOW;
   const burst = createBurst(thresholds.gapMerge_s, rate_Hz, (events) =>
     spikeFlag(column, least, events),
   );
 
-  /** Distance of sample `candidate` from the median of its nine; 0 when it is no lone spike. */
-  function distanceOfSpike(limit: number): number {
-    for (let k = 0; k < WINDOW; k += 1) sorted[k] = ring[(candidate - REACH + k) & (RING - 1)];
-    const distance = sorted[REACH];
-    sorted.sort();
-    const median = sorted[REACH];
-    let nQuiet = 0;
-    for (let k = 0; k < WINDOW; k += 1) {
-      if (Math.abs(sorted[k] - median) <= limit / 2) nQuiet += 1;
+  /** Learns the usual jump from every 16th sample of the stream, whatever blocks it comes in. */
+  function learn({ values }: ColumnScan, { index, n }: Scan): void {
+    const first = -index & (NOISE_STRIDE - 1);
+    for (let i = first; i < n; i += NOISE_STRIDE) {
+      const jump = Math.abs(values[i] - (i > 0 ? values[i - 1] : tail[WINDOW - 1]));
+      if (jump <= suspicious) noise.jump += NOISE_MEMORY * (jump - noise.jump);
     }
-    return nQuiet >= QUIET && Math.abs(distance - median) > limit ? Math.abs(distance - median) : 0;
   }
 
-  function forget(): void {
-    filled = 0;
-    previous = Number.NaN;
+  function judge(values: Float64Array, index: number, out: Flag[]): void {
+    const first = candidate - REACH - index;
+    for (let k = 0; k < WINDOW; k += 1) {
+      const i = first + k;
+      window[k] = i < 0 ? tail[WINDOW + i] : values[i];
+    }
+    const height = spikeHeight(window, Math.max(least, thresholds.spikeNoise_factor * noise.jump));
+    if (height > 0) burst.hit(candidate, candidate + 1, height, out);
   }
 
-  function judge(out: Flag[]): void {
-    const limit = Math.max(least, thresholds.spikeNoise_factor * usualJump);
-    const distance = filled >= WINDOW ? distanceOfSpike(limit) : 0;
-    if (distance > 0) burst.hit(candidate, candidate + 1, distance, out);
+  function search({ values }: ColumnScan, { index, n }: Scan, out: Flag[]): void {
+    let previous = tail[WINDOW - 1];
+    for (let i = 0; i < n; i += 1) {
+      const at = index + i;
+      // A jump out is a candidate; the jump back within reach belongs to it.
+      if (Math.abs(values[i] - previous) > suspicious && at > candidate + REACH) candidate = at;
+      if (at === candidate + REACH) judge(values, index, out);
+      previous = values[i];
+    }
   }
 
-  function step(value: number, at: number, out: Flag[]): void {
-    const jump = Math.abs(value - previous);
-    previous = value;
-    ring[at & (RING - 1)] = value;
-    filled += 1;
-    // A jump out is a candidate; the jump back within the window belongs to it.
-    if (jump > least / 2) {
-      if (at > candidate + REACH) candidate = at;
-    } else if (filled > 1) usualJump += MEMORY * (jump - usualJump);
-    if (at === candidate + REACH) judge(out);
+  /** A window begins at most `REACH` samples before its candidate: that many are enough when quiet. */
+  function keepTail(values: Float64Array, n: number, wanted: number): void {
+    if (n < wanted) tail.copyWithin(0, n);
+    const kept = Math.min(n, wanted);
+    for (let k = WINDOW - kept; k < WINDOW; k += 1) tail[k] = values[n - WINDOW + k];
   }
 
   return {
-    push(block: Block) {
-      const values = block.columns.get(column);
-      if (values === undefined) return NO_FLAGS;
-      const out: Flag[] = [];
-      if (isBroken(block, expected)) forget();
-      for (let i = 0; i < block.n; i += 1) {
-        const at = block.index + i;
-        if (values[i] === values[i]) step(values[i], at, out);
-        else forget();
-        burst.pass(at, out);
+    quiet: new Map([[column, { ...ANY, jump: suspicious }]]),
+    push(scan) {
+      const seen = scan.column(column);
+      if (seen === null) return NO_FLAGS;
+      if (scan.isBroken) tail.fill(Number.NaN);
+      const isWaiting = candidate + REACH >= scan.index || burst.isOpen;
+      if (seen.isQuiet && !isWaiting) {
+        learn(seen, scan);
+        keepTail(seen.values, scan.n, REACH);
+        return NO_FLAGS;
       }
-      expected = block.index + block.n;
+      const out: Flag[] = [];
+      search(seen, scan, out);
+      learn(seen, scan);
+      keepTail(seen.values, scan.n, WINDOW);
+      burst.pass(scan.index + scan.n, out);
       return out;
     },
     end() {
@@ -111,8 +110,23 @@ function watchColumn(
   };
 }
 
+/**
+ * Distance of the middle sample from the median of the nine; 0 when it is no lone spike above the limit,
+ * or when a sample is missing. Sorts the window.
+ */
+function spikeHeight(window: Float64Array, limit: number): number {
+  const middle = window[REACH];
+  window.sort();
+  if (Number.isNaN(window[WINDOW - 1])) return 0;
+  const median = window[REACH];
+  let nQuiet = 0;
+  for (const value of window) if (Math.abs(value - median) <= limit / 2) nQuiet += 1;
+  const height = Math.abs(middle - median);
+  return nQuiet >= QUIET && height > limit ? height : 0;
+}
+
 function spikeFlag(column: QuantityName, least: number, events: Events): Flag {
-  const [name = column, unit = ''] = column.split('_');
+  const { name, unit } = columnWords(column);
   return {
     kind: 'spike',
     priority: 'low',
@@ -120,7 +134,9 @@ function spikeFlag(column: QuantityName, least: number, events: Events): Flag {
     end_s: events.end_s,
     value: events.worst,
     limit: least,
-    unit,
-    message: `${counted(events.count, 'electrical spike')} in ${name}, largest ${tenths(events.worst)} ${unit}.`,
+    unit: column.split('_')[1] ?? '',
+    message:
+      `${counted(events.count, 'electrical spike')} in ${name}, ` +
+      `largest ${tenths(events.worst)} ${unit}.`,
   };
 }
