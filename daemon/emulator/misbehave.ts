@@ -10,7 +10,7 @@ export interface Damage {
   corrupted: number;
   dropped: number;
   duplicated: number;
-  junkBytes: number;
+  fouled: number;
 }
 
 export interface BadCable {
@@ -23,7 +23,7 @@ const MOST_JUNK_BYTES = 64;
 
 export function createBadCable(plan: FaultPlan, seed: number): BadCable {
   const random = createRandom(seed, 'cable');
-  const damage: Damage = { corrupted: 0, dropped: 0, duplicated: 0, junkBytes: 0 };
+  const damage: Damage = { corrupted: 0, dropped: 0, duplicated: 0, fouled: 0 };
   const happens = (chance: number) => chance > 0 && random.uniform() < chance;
   const below = (end: number) => Math.floor(random.uniform() * end);
   return {
@@ -32,7 +32,7 @@ export function createBadCable(plan: FaultPlan, seed: number): BadCable {
       const out: Uint8Array[] = [];
       if (happens(plan.junk)) {
         const junk = Uint8Array.from({ length: 1 + below(MOST_JUNK_BYTES) }, () => below(256));
-        damage.junkBytes += junk.length;
+        damage.fouled += 1;
         out.push(junk);
       }
       if (happens(plan.drop)) {

@@ -59,7 +59,7 @@ describe('the bad cable', () => {
   test('passes everything untouched without faults', () => {
     const cable = createBadCable(NO_FAULTS, 1);
     expect(frames.flatMap((frame) => cable.pass(frame))).toEqual(frames);
-    expect(cable.damage).toEqual({ corrupted: 0, dropped: 0, duplicated: 0, junkBytes: 0 });
+    expect(cable.damage).toEqual({ corrupted: 0, dropped: 0, duplicated: 0, fouled: 0 });
   });
 
   test('its counts are what came out', () => {
