@@ -33,14 +33,15 @@ export function streamFindings(stream: StreamToCheck): {
   const isAsClosed = closed?.sha256 === survey.summary.sha256;
   const findings: Finding[] = [];
   const notes: string[] = [];
+  const isCut = closed !== undefined && file.bytes < closed.bytes;
   for (const bad of survey.bad) {
+    if (isCut && bad.toIndex === null) continue;
     const finding = findingOf(bad, stream, closed);
     // A file that was left after a write error: what is unfinished in it stands in the next one.
     if (finding.lostSamples > 0 || !isAsClosed) findings.push(finding);
     else notes.push(`${file.name}: ${finding.message}; the same samples stand in the next file`);
   }
-  const cutOff = cutAtBorder(stream, closed);
-  if (cutOff !== null) findings.push(cutOff);
+  if (isCut) findings.push(earlyEnd(stream, closed));
   return { findings, notes };
 }
 
@@ -70,27 +71,23 @@ function findingOf(
   };
 }
 
-/** A file that ends with a whole block but earlier than it was closed. */
-function cutAtBorder(
-  { file, survey, clock }: StreamToCheck,
-  closed: SegmentSummary | undefined,
-): Finding | null {
-  const { summary } = survey;
-  if (closed === undefined || file.bytes >= closed.bytes) return null;
-  const [from, to] = [Math.max(summary.endIndex, closed.firstIndex), closed.endIndex];
-  if (survey.bad.some(({ toIndex, toByte }) => toIndex === null && toByte === file.bytes))
-    return null;
-  const lostSamples = closed.samples - summary.samples;
+/** A file that is shorter than when it was closed, wherever it was cut. */
+function earlyEnd({ file, survey, runs, clock }: StreamToCheck, closed: SegmentSummary): Finding {
+  const { soundBytes, summary } = survey;
+  const from = summary.samples > 0 ? summary.endIndex : closed.firstIndex;
+  const to = closed.endIndex;
+  const unread = Math.max(to - from - present(runs, from, to), 0);
+  const lostSamples = Math.min(unread, closed.samples - summary.samples);
   return {
     file: file.name,
-    fromByte: file.bytes,
+    fromByte: Math.min(soundBytes, file.bytes),
     toByte: closed.bytes,
     fromIndex: from,
     toIndex: to,
     start_s: clock(from),
     end_s: clock(to),
     lostSamples,
-    message: `it ends ${closed.bytes - file.bytes} bytes early; ${lostSamples} samples lost`,
+    message: `it ends ${closed.bytes - file.bytes} bytes early; at most ${lostSamples} samples lost`,
   };
 }
 
