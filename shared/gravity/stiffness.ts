@@ -49,7 +49,10 @@ export interface Movement {
   readonly torque_Nm: ArrayLike<number>;
 }
 
-/** Area between two passive movements, over the angles both of them passed; null when there are none. */
+/**
+ * Area between two passive movements, over the angles both of them passed; null when there are none. Of
+ * filtered columns: noise that torque and angle have in common would add to the area.
+ */
 export function hysteresis(one: Movement, other: Movement): Hysteresis | null {
   const a = rangeOf(one.angle_deg);
   const b = rangeOf(other.angle_deg);
@@ -59,14 +62,11 @@ export function hysteresis(one: Movement, other: Movement): Hysteresis | null {
   return { energy_J: work_J, range_deg };
 }
 
+/** From its first to its last sample: a spike on the way is no range. */
 function rangeOf(angle_deg: ArrayLike<number>): readonly [number, number] {
-  let least = Number.POSITIVE_INFINITY;
-  let most = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < angle_deg.length; i += 1) {
-    if (angle_deg[i] < least) least = angle_deg[i];
-    if (angle_deg[i] > most) most = angle_deg[i];
-  }
-  return [least, most];
+  const angles = Array.from(angle_deg).filter(Number.isFinite);
+  const [first, last] = [angles.at(0) ?? Number.NaN, angles.at(-1) ?? Number.NaN];
+  return [Math.min(first, last), Math.max(first, last)];
 }
 
 /** Trapezoids of torque over angle; angles outside the range are held at its ends, where they add 0. */
