@@ -47,6 +47,7 @@ export const CHANNEL_FIELDS = {
 } as const;
 
 export const WIRING_FIELDS = {
+  $schema: v.optional(words('the path of wiring.schema.json, for your editor')),
   version: v.pipe(v.literal(1, 'the number 1'), v.description('the number 1')),
   station: words('the name of the station, e.g. North'),
   rate_Hz: v.optional(positive('samples a second, above 0, when the device does not say')),

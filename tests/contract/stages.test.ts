@@ -1,6 +1,7 @@
 /** Every stage keeps the contract: any cut, past only, own columns, whole again after what is missing. */
 import { describe, expect, test } from 'vitest';
 import { LIVE_CHOICES } from '../../shared/pipeline.ts';
+import { stagesMarkdown } from '../../shared/stages/markdown.ts';
 import { STAGES, type RunningStage, type Stage } from '../../shared/stages/index.ts';
 import { fullPlan, rawColumns } from '../support/random-stream.ts';
 
@@ -52,6 +53,11 @@ function runInPieces(
   }
   return outputs;
 }
+
+test("the README's table has a row for every stage", () => {
+  for (const { id, about } of STAGES)
+    expect(stagesMarkdown()).toContain(`| \`${id}\` | ${about} |`);
+});
 
 test('ids are unique', () => {
   expect(new Set(STAGES.map((stage) => stage.id)).size).toBe(STAGES.length);

@@ -2,6 +2,8 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { wiringJsonSchema } from '../../../shared/wiring/json-schema.ts';
+import { wiringMarkdown } from '../../../shared/wiring/markdown.ts';
+import { CHANNEL_FIELDS, WIRING_FIELDS } from '../../../shared/wiring/schema.ts';
 import { decoderHints, parseWiring } from '../../../shared/wiring/wiring.ts';
 
 const torque = { channel: 'ai0', quantity: 'torque', unit: 'Nm', slope: 99.73, offset: -1.34 };
@@ -24,7 +26,12 @@ test('a right file is kept with the fields of the site', () => {
       delayUncertainty_ms: 2,
       calibration: { date: '2026-10-01' },
     },
-    { rate_Hz: 1000, outputSettings: { gain: 'low' }, x_room: 'cellar' },
+    {
+      $schema: 'wiring.schema.json',
+      rate_Hz: 1000,
+      outputSettings: { gain: 'low' },
+      x_room: 'cellar',
+    },
   );
   expect(parseWiring(wiring)).toEqual({ wiring });
 });
@@ -136,4 +143,9 @@ test('what a stream of lines does not say is handed to the decoder', () => {
 test('the published JSON Schema is fresh (else run: npm run docs)', () => {
   const path = new URL('../../../shared/wiring/wiring.schema.json', import.meta.url);
   expect(JSON.parse(readFileSync(path, 'utf8'))).toEqual(wiringJsonSchema());
+});
+
+test("the README's tables have a row and a text for every field", () => {
+  const rows = wiringMarkdown().match(/^\| `[\w$]+` \| (yes)? \| \S.+ \|$/gm) ?? [];
+  expect(rows).toHaveLength(Object.keys(WIRING_FIELDS).length + Object.keys(CHANNEL_FIELDS).length);
 });
