@@ -14,13 +14,13 @@ const FATIGUE_REPETITIONS = 20;
 const RECOVERY_S = 60;
 /** A relaxed muscle below this activation gives nothing at all. */
 const SILENT = 1e-5;
-/** Slow wander of an effort that is meant to be steady: knee extension CV 1-3 %. */
+/** Slow wander of an effort that is meant to be steady: knee extension CV 1-3 % at 10-40 %. */
 const WANDER_S = 0.4;
 /** Physiological tremor lies at 8-12 Hz. */
 const TREMOR_HZ = 10;
 const TREMOR_WIDTH_HZ = 2;
 
-/** How unsteady an effort is; shares of the torque of the moment. */
+/** How unsteady a full effort is, as shares of its torque; SD grows with the root of the effort. */
 export interface Unsteadiness {
   /** Standard deviation of the slow wander. */
   readonly wander: number;
@@ -65,12 +65,11 @@ export function createMuscle(options: MuscleOptions): Muscle {
       drive += (wish - drive) * (wish > drive ? on : down);
       active += (drive - active) * (drive > active ? on : down);
       if (wish === 0 && active < SILENT) return 0;
-      const unsteady = 1 + unsteadiness.wander * wander() + unsteadiness.tremor * tremor();
+      const noise = unsteadiness.wander * wander() + unsteadiness.tremor * tremor();
       return (
         greatest_Nm *
         capacity *
-        active *
-        unsteady *
+        Math.max(0, active + Math.sqrt(active) * noise) *
         angleFactor(group, sex, angle_rad) *
         velocityFactor(group, sex, shortening_radps, eccentricGain)
       );

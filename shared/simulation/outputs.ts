@@ -21,7 +21,7 @@ export interface Imperfections {
   readonly torqueSpikes: number;
   readonly torqueDelay_s: number;
   readonly angleDelay_s: number;
-  /** Shares of the effort: slow wander, tremor, and from one repetition to the next. */
+  /** Shares of a full effort: slow wander, tremor, and from one repetition to the next. */
   readonly effortWander: number;
   readonly effortTremor: number;
   readonly effortVariation: number;
@@ -32,15 +32,15 @@ export const TYPICAL: Imperfections = {
   torqueNoise: 3e-4,
   torqueHum: 2e-4,
   torqueDrift: 4e-4,
-  torqueBias: 1e-3,
+  torqueBias: 6e-4,
   angleNoise_deg: 0.03,
   velocityNoise_degps: 0.4,
   torqueSpikes: 0,
   torqueDelay_s: 0,
   angleDelay_s: 0,
-  effortWander: 0.012,
+  effortWander: 0.006,
   effortTremor: 0.0035,
-  effortVariation: 0.025,
+  effortVariation: 0.015,
 };
 
 /** Nothing but physics and the converter's steps. */

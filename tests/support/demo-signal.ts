@@ -86,29 +86,3 @@ export function spans({ truth }: Pick<DemoSignal, 'truth'>): readonly Span[] {
   }
   return found;
 }
-
-/** Value of a column where the angle first passes a mark within a span, by linear interpolation. */
-export function atAngle(
-  column: Float64Array,
-  angle_deg: Float64Array,
-  { first, end, way }: Span,
-  mark_deg: number,
-): number {
-  for (let i = first + 1; i < end; i++) {
-    const before = way * ((angle_deg[i - 1] ?? NaN) - mark_deg);
-    const after = way * ((angle_deg[i] ?? NaN) - mark_deg);
-    if (before < 0 && after >= 0) {
-      const share = before / (before - after);
-      return (column[i - 1] ?? NaN) * (1 - share) + (column[i] ?? NaN) * share;
-    }
-  }
-  return NaN;
-}
-
-/** Mean over a centred window, so that noise and hum of the mains go and a plateau stays. */
-export function smoothed(column: Float64Array, halfWidth: number): Float64Array {
-  return column.map((_, i) => {
-    const part = column.subarray(Math.max(0, i - halfWidth), i + halfWidth + 1);
-    return part.reduce((sum, value) => sum + value, 0) / part.length;
-  });
-}
