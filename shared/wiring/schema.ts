@@ -5,14 +5,17 @@
 import * as v from 'valibot';
 import { QUANTITIES } from './quantity.ts';
 
+/** A second is far beyond any output stage; live, the other channels are held back by as much. */
+const MAX_DELAY_MS = 1000;
+
 /** Each text says what would do: it is the schema's description and the end of an error line. */
 const words = (does: string) =>
   v.pipe(v.string(does), v.trim(), v.minLength(1, does), v.description(does));
 const number = (does: string) => v.pipe(v.number(does), v.finite(does), v.description(does));
 const positive = (does: string) =>
   v.pipe(v.number(does), v.finite(does), v.gtValue(0, does), v.description(does));
-const notNegative = (does: string) =>
-  v.pipe(v.number(does), v.finite(does), v.minValue(0, does), v.description(does));
+const delay = (does: string) =>
+  v.pipe(v.number(does), v.minValue(0, does), v.maxValue(MAX_DELAY_MS, does), v.description(does));
 const oneOf = <const T extends readonly (string | number)[]>(options: T, does: string) =>
   v.pipe(v.picklist(options, does), v.description(does));
 const freeFields = (does: string) =>
@@ -36,9 +39,9 @@ export const CHANNEL_FIELDS = {
   offset: v.optional(number('the reading at raw 0, in the unit, before sign is applied')),
   sign: v.optional(oneOf([1, -1], '1, or -1 to turn the direction')),
   delay_ms: v.optional(
-    notNegative('milliseconds by which this channel comes later than the limb moves, 0 or more'),
+    delay('milliseconds by which this channel comes later than the limb moves, 0 to 1000'),
   ),
-  delayUncertainty_ms: v.optional(notNegative('standard uncertainty of delay_ms, 0 or more')),
+  delayUncertainty_ms: v.optional(delay('standard uncertainty of delay_ms, 0 to 1000')),
   rawMin: v.optional(number('the least raw value the converter can give')),
   rawMax: v.optional(number('the largest raw value the converter can give, above rawMin')),
   calibration: v.optional(

@@ -77,7 +77,7 @@ test.each([
   [file({ ...torque, sign: 0 }), 'channels[0].sign is 0; give 1, or -1 to turn the direction'],
   [
     file({ ...torque, delay_ms: -5 }),
-    'channels[0].delay_ms is -5; give milliseconds by which this channel comes later than the limb moves, 0 or more',
+    'channels[0].delay_ms is -5; give milliseconds by which this channel comes later than the limb moves, 0 to 1000',
   ],
   [
     file({ ...torque, rawMin: 10, rawMax: -10 }),
