@@ -25,7 +25,11 @@ async function emulate(args: readonly string[], io: Io): Promise<number> {
   const { url, settings, plan, isJson } = options;
   const device = createDevice({
     ...settings,
-    imperfections: { ...settings.imperfections, torqueSpikes: plan.spike },
+    imperfections: {
+      ...settings.imperfections,
+      torqueSpikes: plan.spike,
+      torqueDelay_s: plan.torqueDelay_s,
+    },
     repeat: !options.isPlayedOnce,
     ...(plan.burst_s > 0 && { piece_s: plan.burst_s }),
   });

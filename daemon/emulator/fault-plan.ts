@@ -12,6 +12,8 @@ export interface FaultPlan {
   readonly junk: number;
   /** Chance for each torque sample of an electrical spike. */
   readonly spike: number;
+  /** How much later than the angle the torque comes. */
+  readonly torqueDelay_s: number;
   /** What is due is gathered this long before it is written; 0 writes as it comes. */
   readonly burst_s: number;
   /** How much faster the device's clock runs than real time, parts per million. */
@@ -34,6 +36,7 @@ export const FAULTS = [
   ['duplicate=CHANCE', 'sends a frame twice'],
   ['junk=CHANCE', 'puts 1 to 64 bytes of rubbish before a frame'],
   ['spike=CHANCE', 'adds an electrical spike of 1 to 5 V to a torque sample'],
+  ['delay=TIME', 'lets the torque output come so much later than the angle: delay=20ms'],
   ['burst=TIME', 'gathers what is due and writes it at once, as a USB adapter does: burst=16ms'],
   ['ppm=NUMBER', "runs the device's clock faster by parts per million (negative: slower)"],
   ['silence=TIME@TIME', 'sends nothing for so long, from then on: silence=5s@20s'],
@@ -48,6 +51,8 @@ const CHANCES = ['corrupt', 'drop', 'duplicate', 'junk', 'spike'] as const;
 /** Quartz oscillators of microcontrollers are within 100 ppm, ceramic ones within 5000. */
 const MOST_PPM = 10_000;
 const MOST_BURST_S = 1;
+/** Filters of analog outputs lag by tens of milliseconds. */
+const MOST_DELAY_S = 0.5;
 const N_CHANNELS = 4;
 
 export const NO_FAULTS: FaultPlan = {
@@ -56,6 +61,7 @@ export const NO_FAULTS: FaultPlan = {
   duplicate: 0,
   junk: 0,
   spike: 0,
+  torqueDelay_s: 0,
   burst_s: 0,
   ppm: 0,
   events: [],
@@ -72,6 +78,8 @@ export function parseFaults(text: string, rate_Hz: number): FaultPlan {
       plan = { ...plan, [chance]: number(item, value, 0, 1) };
     } else if (name === 'burst' && at === undefined) {
       plan = { ...plan, burst_s: time_s(item, value, MOST_BURST_S) };
+    } else if (name === 'delay' && at === undefined) {
+      plan = { ...plan, torqueDelay_s: time_s(item, value, MOST_DELAY_S) };
     } else if (name === 'ppm' && at === undefined) {
       plan = { ...plan, ppm: number(item, value, -MOST_PPM, MOST_PPM) };
     } else events.push(readEvent(item, name, value, at, rate_Hz));

@@ -19,8 +19,8 @@ export interface Imperfections {
   readonly velocityNoise_degps: number;
   /** Chance of an electrical single-sample spike in a torque sample. */
   readonly torqueSpikes: number;
+  /** How much later than angle and velocity the torque output comes. */
   readonly torqueDelay_s: number;
-  readonly angleDelay_s: number;
   /** Shares of a full effort: slow wander, tremor, and from one repetition to the next. */
   readonly effortWander: number;
   readonly effortTremor: number;
@@ -37,7 +37,6 @@ export const TYPICAL: Imperfections = {
   velocityNoise_degps: 0.4,
   torqueSpikes: 0,
   torqueDelay_s: 0,
-  angleDelay_s: 0,
   effortWander: 0.006,
   effortTremor: 0.0035,
   effortVariation: 0.015,
@@ -53,7 +52,6 @@ export const PERFECT: Imperfections = {
   velocityNoise_degps: 0,
   torqueSpikes: 0,
   torqueDelay_s: 0,
-  angleDelay_s: 0,
   effortWander: 0,
   effortTremor: 0,
   effortVariation: 0,
@@ -95,14 +93,12 @@ export function outputs(rig: Rig, side: Side, imperfections: Imperfections, bias
       gain_V: mirror / DEGREES_PER_VOLT,
       zero_V: ANGLE_ZERO_V,
       noise: imperfections.angleNoise_deg,
-      delay_s: imperfections.angleDelay_s,
     },
     velocity: {
       ...still,
       gain_V: mirror / DEGPS_PER_VOLT,
       zero_V: 0,
       noise: imperfections.velocityNoise_degps,
-      delay_s: imperfections.angleDelay_s,
     },
     trigger: { ...still, gain_V: TRIGGER_V, zero_V: 0 },
   };

@@ -5,7 +5,7 @@ import { NO_FAULTS, parseFaults } from '../../../daemon/emulator/fault-plan.ts';
 describe('--fault', () => {
   test('chances, times and events, the events in order', () => {
     const text =
-      'corrupt=0.001,drop=0.002,duplicate=1e-3,junk=0.5,spike=0.01,burst=16ms,ppm=-120,' +
+      'corrupt=0.001,drop=0.002,duplicate=1e-3,junk=0.5,spike=0.01,delay=20ms,burst=16ms,ppm=-120,' +
       'restart@30s,silence=5s@20s,close=500ms@1,rate=500@40,channels=3@50s';
     expect(parseFaults(text, 1000)).toEqual({
       corrupt: 0.001,
@@ -13,6 +13,7 @@ describe('--fault', () => {
       duplicate: 0.001,
       junk: 0.5,
       spike: 0.01,
+      torqueDelay_s: 0.02,
       burst_s: 0.016,
       ppm: -120,
       events: [
@@ -31,6 +32,7 @@ describe('--fault', () => {
     ['corrupt', /number from 0 to 1/],
     ['drop=0.1@5s', /not known/],
     ['burst=16parsecs', /a time such as 16ms/],
+    ['delay=2s', /a time such as/],
     ['burst=5s', /a time such as 16ms/],
     ['silence=5s', /not known/],
     ['restart', /not known/],
