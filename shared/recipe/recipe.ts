@@ -5,7 +5,7 @@
 import { sha256 } from '@noble/hashes/sha2.js';
 import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import type { FlagThresholds } from '../flags/thresholds.ts';
-import { PARAMETERS } from './parameters.ts';
+import type { PARAMETERS } from './parameters.ts';
 import type {
   ChoiceParameter,
   ListParameter,
@@ -52,15 +52,15 @@ export function changedRecipe(recipe: Recipe, name: string, changes: RecipeChang
 
 /** SHA-256 of the canonical JSON (keys sorted, no blanks) of everything but the name. */
 export function recipeHash(recipe: Recipe): string {
-  const { name: _name, ...counted } = recipe;
-  return bytesToHex(sha256(utf8ToBytes(canonicalJson(counted))));
+  return bytesToHex(sha256(utf8ToBytes(canonicalJson({ ...recipe, name: undefined }))));
 }
 
 /** JSON with sorted keys: equal documents have equal bytes. */
 export function canonicalJson(value: unknown): string {
   if (Array.isArray(value)) return `[${value.map(canonicalJson).join(',')}]`;
   if (typeof value === 'object' && value !== null) {
-    const entries = Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1));
+    const known = Object.entries(value).filter(([, v]) => v !== undefined);
+    const entries = known.sort(([a], [b]) => (a < b ? -1 : 1));
     return `{${entries.map(([key, v]) => `${JSON.stringify(key)}:${canonicalJson(v)}`).join(',')}}`;
   }
   return JSON.stringify(value);

@@ -32,7 +32,7 @@ function isRising(values: readonly number[]): boolean {
   return values.every((value, i) => i === 0 || value > values[i - 1]);
 }
 
-const groups = Object.fromEntries(
+const groupSchemas = Object.fromEntries(
   Object.entries(PARAMETERS).map(([group, parameters]) => [
     group,
     v.optional(
@@ -53,7 +53,7 @@ export const RecipeSchema = v.strictObject({
   version: v.literal(RECIPE_VERSION),
   name: v.optional(v.pipe(v.string(), v.maxLength(100))),
   hash: v.optional(v.string()),
-  ...groups,
+  ...groupSchemas,
 });
 
 /**
@@ -70,6 +70,8 @@ export function parseRecipe(
     const path = v.getDotPath(issue) ?? 'the document';
     return { problem: `recipe: ${path}: ${issue.message}` };
   }
-  const { version: _version, name = base.name, hash: _hash, ...changes } = result.output;
-  return { recipe: changedRecipe(base, name, changes as RecipeChanges) };
+  const groups = Object.entries(result.output).filter(([key]) => key in PARAMETERS);
+  // Each group has just been checked against its parameters.
+  const changes = Object.fromEntries(groups) as RecipeChanges;
+  return { recipe: changedRecipe(base, result.output.name ?? base.name, changes) };
 }

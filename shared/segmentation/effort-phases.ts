@@ -73,7 +73,7 @@ function boundsOf(
     onset: onset < 0 ? -1 : low + onset,
     first: onset < 0 ? first : low + onset,
     end,
-    isCut: isCut || onset < 0,
+    isCut: isCut || onset < 0 || end >= signal.time_s.length,
   };
 }
 

@@ -21,8 +21,11 @@ export interface Baseline extends Span {
 
 /** Windows of the baseline begin this share of their length apart. */
 const HOP_SHARE = 0.1;
-/** Without a window as quiet as the recipe wants, rest is at most this share of the largest torque. */
-const REST_SHARE = 0.3;
+
+/** Torque that goes nearer to zero than a quiet level by this share of its range was not at rest there. */
+const HELD_SHARE = 0.3;
+/** Torque keeps one sign when it crosses zero by no more than this share of its range. */
+const ONE_SIGN_SHARE = 0.05;
 
 /** Torque smoothed by the recipe, signed; NaN where samples are missing. */
 export interface EffortSearch {
@@ -40,6 +43,7 @@ export function effortsOf(search: EffortSearch): Effort[] {
   if (extent === null) return [];
   const window = Math.max(2, Math.round((isometric.baselineWindow_ms / 1000) * rate_Hz));
   const largest_Nm = extent.most - extent.least;
+  if (largest_Nm < isometric.leastEffort_Nm) return [];
   const quiet = quietWindows(torque_Nm, window, (isometric.quiet_pct / 100) * largest_Nm);
   const rest = isZeroed ? 0 : restLevel(quiet, extent);
   const least_Nm = Math.max(
@@ -96,15 +100,20 @@ export function quietWindows(values: Float64Array, window: number, most_Nm: numb
   return found;
 }
 
-/** Torque of rest: of all quiet windows the one nearest to zero; 0 where none can be rest. */
+/**
+ * Torque of rest: of all quiet windows the one nearest to zero, 0 where there is none. A torque that
+ * keeps one sign and goes much nearer to zero than that was only held quietly there: then 0, too.
+ */
 function restLevel(quiet: readonly Baseline[], { least, most }: Extent): number {
-  const nearest = quiet.reduce<Baseline | null>(
-    (best, one) => (best && Math.abs(best.mean_Nm) <= Math.abs(one.mean_Nm) ? best : one),
-    null,
+  const rest = quiet.reduce(
+    (best, { mean_Nm }) => (Math.abs(mean_Nm) < Math.abs(best) ? mean_Nm : best),
+    quiet[0]?.mean_Nm ?? 0,
   );
-  if (nearest === null) return 0;
-  const largest = Math.max(Math.abs(least), Math.abs(most), most - least);
-  return Math.abs(nearest.mean_Nm) <= REST_SHARE * largest ? nearest.mean_Nm : 0;
+  const beyond = HELD_SHARE * (most - least);
+  const slack = ONE_SIGN_SHARE * (most - least);
+  const isHeld =
+    (least > -slack && least < rest - beyond) || (most < slack && most > rest + beyond);
+  return isHeld ? 0 : rest;
 }
 
 interface Rough extends Span {
@@ -129,6 +138,7 @@ function roughEfforts(
   const efforts: Rough[] = [];
   let base = rest;
   let isSettled = true;
+  let isArmed = true;
   let lastSign = 0;
   let first = -1;
   let sign: 1 | -1 = 1;
@@ -142,10 +152,12 @@ function roughEfforts(
         if (Math.abs(quiet[q].mean_Nm - base) < least_Nm || !isSettled) {
           if (!isZeroed) base = quiet[q].mean_Nm;
           isSettled = true;
+          isArmed = true;
         }
         q += 1;
       }
-      const isEnough = Math.abs(above) > least_Nm;
+      if (lastSign * above < over_Nm) isArmed = true;
+      const isEnough = isArmed && Math.abs(above) > least_Nm;
       if (!isEnough || (!isSettled && Math.sign(above) !== lastSign)) continue;
       first = i;
       peak = i;
@@ -158,6 +170,7 @@ function roughEfforts(
       first = -1;
       lastSign = sign;
       isSettled = false;
+      isArmed = false;
       while (q < quiet.length && quiet[q].first < i) q += 1;
     }
   }

@@ -19,7 +19,7 @@ const STEPS_LOOKED_AT = 20_001;
 const HOLE = 1.5;
 
 export interface SignalOptions {
-  /** `--rate`: needed where there is no time column. */
+  /** `--rate`: needed where there is no time column; where there is one, its stamps are the truth. */
   readonly rate_Hz?: number;
   /** `--sign`: columns to turn. */
   readonly sign?: Partial<Record<Quantity, 1 | -1>>;
@@ -42,13 +42,13 @@ export function tableSignal(table: Table, options: SignalOptions): Read<{ signal
   if ('problem' in kept) return kept;
   const time_s = kept.rows === null ? timed.time_s : pick(timed.time_s, kept.rows);
   const measured_Hz = rateOf(time_s);
-  const rate_Hz = stated_Hz ?? measured_Hz;
+  const rate_Hz = measured_Hz ?? stated_Hz ?? null;
   if (rate_Hz === null) {
     return { problem: 'one row tells no sample rate: give --rate HZ' };
   }
   const flags = [...kept.flags];
-  if (measured_Hz !== null && isOff(measured_Hz, rate_Hz)) {
-    flags.push(rateOffFlag(measured_Hz, rate_Hz, time_s[0], time_s[time_s.length - 1]));
+  if (stated_Hz !== undefined && isOff(rate_Hz, stated_Hz)) {
+    flags.push(rateOffFlag(rate_Hz, stated_Hz, time_s[0], time_s[time_s.length - 1]));
   }
   const column = (values: Float64Array, quantity: Quantity) =>
     turned(kept.rows === null ? values : pick(values, kept.rows), options.sign?.[quantity] ?? 1);

@@ -29,7 +29,10 @@ export type SetMeasureId = (typeof SET_MEASURES)[number]['id'];
 export function measureSet(
   phases: readonly Phase[],
 ): Readonly<Record<SetMeasureId, number | null>> {
-  const entries = SET_MEASURES.map(({ id, of }: SetMeasure<SetMeasureId>) => [id, of(phases)]);
+  const entries = SET_MEASURES.map((measure: SetMeasure<SetMeasureId>) => [
+    measure.id,
+    measure.of(phases),
+  ]);
   // Keys are those of the list that the type is made from.
   return Object.fromEntries(entries) as Record<SetMeasureId, number | null>;
 }

@@ -1,0 +1,26 @@
+/**
+ * The methods that the reference data were computed with, put together from the product's own parts, and
+ * the tolerance of a printed number: half a unit of its last digit.
+ */
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { lowpass } from '../../shared/segmentation/lowpass.ts';
+import { REFERENCE_DATA } from './reference-data.ts';
+
+/** scipy.signal.butter(2, N) with sosfiltfilt, no correction of the cut-off. */
+export function lowPassed(x: Float64Array, cutOff_Hz: number, rate_Hz: number): Float64Array {
+  const out = new Float64Array(x.length);
+  const time_s = x.map((_, i) => i / rate_Hz);
+  const spans = [{ first: 0, end: x.length }];
+  lowpass(x, time_s, spans, { rate_Hz, cutOff_Hz, dualPass: 'uncorrected' }, out);
+  return out;
+}
+
+/** Half a unit of the last digit that the reference prints. */
+export function halfUnit(digits: number): number {
+  return 0.5000001 * 10 ** -digits;
+}
+
+export function referenceJson(...path: string[]): unknown {
+  return JSON.parse(readFileSync(join(REFERENCE_DATA, ...path), 'utf8')) as unknown;
+}
