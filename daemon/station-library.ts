@@ -6,7 +6,7 @@ import { readdir } from 'node:fs/promises';
 import { setImmediate as othersTurn } from 'node:timers/promises';
 import type { StopDocument } from '../shared/record/documents.ts';
 import type { AnalysisThread } from './pipeline/analysis-thread.ts';
-import type { AnalysisAnswer } from './pipeline/analyst.ts';
+import { readResults, type Results, resultsOf } from './pipeline/results.ts';
 import { columnsOf } from './store/columns.ts';
 import { isRecordingId, recordingFolder, recordingsFolder } from './store/file-names.ts';
 import { extentOf } from './store/read-blocks.ts';
@@ -43,8 +43,8 @@ export interface Library {
   list(): Promise<readonly RecordingEntry[]>;
   /** Null when there is none of that id. */
   open(id: string): OpenedRecording | null;
-  /** Analysed anew, or why that cannot be. */
-  analyse(id: string): Promise<AnalysisAnswer>;
+  /** As stored when the set ended, else computed now; or why there are none. */
+  results(id: string): Promise<{ readonly results: Results } | { readonly problem: string }>;
 }
 
 export interface LibraryOptions {
@@ -84,7 +84,13 @@ export function createLibrary({ dataFolder, thread, current }: LibraryOptions): 
         return null;
       }
     },
-    analyse: (id) => thread.ask({ kind: 'recording', folder: recordingFolder(dataFolder, id) }),
+    async results(id) {
+      const folder = recordingFolder(dataFolder, id);
+      const stored = await readResults(folder);
+      if (stored) return { results: stored };
+      const answer = await thread.ask({ kind: 'recording', folder });
+      return 'document' in answer ? { results: resultsOf(answer.document) } : answer;
+    },
   };
 }
 
@@ -96,7 +102,6 @@ function readEntry(dataFolder: string, id: string, isCurrent: boolean): Recordin
   const ended = stop !== null && 'value' in stop ? stop.value : null;
   const status = !isSound ? 'damaged' : (ended?.status ?? (isCurrent ? 'recording' : 'open'));
   const { name = '', startedAt = '', conditions = {} } = 'value' in start ? start.value : {};
-  const rate_Hz = 'value' in start ? start.value.stream?.rate_Hz : undefined;
   return {
     id,
     status,
@@ -107,16 +112,16 @@ function readEntry(dataFolder: string, id: string, isCurrent: boolean): Recordin
     side: conditions.side ?? '',
     mode: conditions.mode ?? '',
     samples: ended?.samples ?? 0,
-    duration_s: ended === null ? 0 : durationOf(ended, rate_Hz),
+    duration_s: ended === null ? 0 : durationOf(ended),
   };
 }
 
-/** From the first sample to the last, holes included; 0 when the rate is not known. */
-function durationOf({ segments }: StopDocument, rate_Hz: number | undefined): number {
-  const withSamples = segments.filter(({ samples }) => samples > 0);
-  const first = Math.min(...withSamples.map(({ firstIndex }) => firstIndex));
-  const end = Math.max(...withSamples.map(({ endIndex }) => endIndex));
-  return rate_Hz === undefined || withSamples.length === 0 ? 0 : (end - first) / rate_Hz;
+/** From the first sample to the end of the last, each file at its own rate. */
+function durationOf({ segments, endIndex }: StopDocument): number {
+  return segments.reduce((sum, { firstIndex, rate_Hz }, k) => {
+    const next = segments[k + 1]?.firstIndex ?? endIndex;
+    return sum + Math.max(next - firstIndex, 0) / rate_Hz;
+  }, 0);
 }
 
 function opened(recording: Recording): OpenedRecording {

@@ -3,7 +3,6 @@
  * One at a time; a stop is answered when the closing document is on the disk.
  */
 import { randomBytes } from 'node:crypto';
-import { join } from 'node:path';
 import type { Block, StreamBlock } from '../shared/block/block.ts';
 import { FAULT_TEXTS, type Fault } from '../shared/faults.ts';
 import type { StartDocument, StopDocument } from '../shared/record/documents.ts';
@@ -12,7 +11,7 @@ import { monotonic_ns, wallClock } from './clock.ts';
 import type { AnalysisThread } from './pipeline/analysis-thread.ts';
 import { conditionsOf, statedBy } from './pipeline/conditions.ts';
 import { keepLedger, type LedgerKeeper } from './pipeline/ledger.ts';
-import { replaceFile } from './platform.ts';
+import { storeResults } from './pipeline/results.ts';
 import { createRecorder, type Recorder } from './sinks/recorder.ts';
 import { RANDOM_ID_BYTES, recordingFolder, recordingId } from './store/file-names.ts';
 
@@ -41,7 +40,6 @@ export interface RecordingDesk {
   phaseEnded(): void;
   /** Notes something in the recording; false when there is none. */
   event(kind: string, at: number, detail: Readonly<Record<string, unknown>>): boolean;
-  undecoded(bytes: Uint8Array): void;
   /** Resolves with the closing document; null when nothing is being recorded. */
   end(reason: string, patience_ms?: number): Promise<StopDocument | null>;
   /** Resolves when every result that is still being computed is stored. */
@@ -129,7 +127,6 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
       current?.recorder.event(kind, at, detail);
       return current !== null;
     },
-    undecoded: (bytes) => current?.recorder.undecoded(bytes),
     async end(reason, patience_ms) {
       if (!current) return null;
       const ending = current;
@@ -144,9 +141,4 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
     },
     settled: async () => void (await settling),
   };
-}
-
-/** Derived: may be deleted and computed again; the recording is complete without it. */
-export async function storeResults(folder: string, document: object): Promise<void> {
-  await replaceFile(join(folder, 'results.json'), `${JSON.stringify(document, null, 2)}\n`);
 }

@@ -5,6 +5,7 @@
 import { interval, merge, share, Subscription, switchMap, throttleTime } from 'rxjs';
 import type { StreamBlock } from '../shared/block/block.ts';
 import type { Fault } from '../shared/faults.ts';
+import { isOver } from '../shared/session/lane.ts';
 import { monotonic_ns } from './clock.ts';
 import type { Log } from './log.ts';
 import { createLaneFeed } from './pipeline/lane-feed.ts';
@@ -67,6 +68,8 @@ export function connect(parts: StationParts): Subscription {
         changed$.next();
       }
       if (isPhaseEnd) desk.phaseEnded();
+      // Without a recording nobody says where a set begins: practice after a full one is another.
+      if (desk.status === null && isOver(live.progress, stated.setup)) live.restart();
       tellLane();
     }),
   );

@@ -20,6 +20,7 @@ import { createLibrary, type Library } from './station-library.ts';
 import { createNotices } from './station-notices.ts';
 import { createRecordingDesk } from './station-recording.ts';
 import { connect } from './station-streams.ts';
+import { openStore } from './store/recordings.ts';
 
 export interface StationOptions {
   readonly dataFolder: string;
@@ -55,6 +56,7 @@ export type StationParts = Awaited<ReturnType<typeof createParts>>;
 
 export async function openStation(options: StationOptions): Promise<Station> {
   const parts = await createParts(options);
+  void recoverRecordings(options);
   return commandsOf(parts, connect(parts));
 }
 
@@ -85,7 +87,7 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
       notices.addFault(fault);
       changed$.next();
     },
-    trouble: (what, reason) => log('error', what, { reason }),
+    trouble: (what, reason) => log('warning', what, { reason }),
   });
   const library = createLibrary({ dataFolder, thread, current: () => desk.status?.id ?? null });
   const state = (): StationState => ({
@@ -116,4 +118,12 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
     wiringInUse,
     log,
   };
+}
+
+/** Closes, behind the scenes, what a crash left open: the list is taken before anything new begins. */
+async function recoverRecordings({ dataFolder, log }: StationOptions): Promise<void> {
+  for (const { id, stop, trouble } of await openStore(dataFolder).recover(wallClock())) {
+    if (stop) log('info', 'recording recovered', { id, samples: stop.samples });
+    else log('error', 'recording not recovered', { id, reason: trouble });
+  }
 }

@@ -63,13 +63,15 @@ async function serve(args: readonly string[], io: Io): Promise<number> {
 }
 
 async function runStation(options: ServeOptions, io: Io): Promise<number> {
+  // Listened to from the first moment: whoever reads the ready line may ask for the end at once.
+  const stopRequested = new Promise<string>(onStopRequested);
   const log = createLog((line) => io.err(line));
   const station = await openStation({ ...options, version: packageVersion(), log });
   try {
     const { server, port } = await openPort(options, station, log);
     const url = `http://${inUrl(options.host)}:${port}/`;
     io.out(options.isJson ? JSON.stringify({ url }) : `momentarm ready ${url}`);
-    const reason = await new Promise<string>(onStopRequested);
+    const reason = await stopRequested;
     log('info', 'stopping', { reason });
     server.close();
     await within(CLOSE_PATIENCE_ms, station.close(`the station was stopped (${reason})`));

@@ -22,6 +22,12 @@ const KEEP_ALIVE_ms = 5_000;
 const MOST_HEADER_bytes = 16 * 1024;
 const MOST_URL_LENGTH = 2048;
 
+/** What the parser found, as a status. */
+const CLIENT_ERRORS: Readonly<Record<string, string>> = {
+  ERR_HTTP_REQUEST_TIMEOUT: '408 Request Timeout',
+  HPE_HEADER_OVERFLOW: '431 Request Header Fields Too Large',
+};
+
 export interface HttpOptions {
   readonly host: string;
   readonly port: number;
@@ -47,9 +53,11 @@ export async function listen(options: HttpOptions): Promise<{ server: Server; po
     },
   );
   server.maxConnections = MOST_CONNECTIONS;
-  server.on('clientError', (_error, socket) => {
-    if (socket.writable) socket.end('HTTP/1.1 400 Bad Request\r\nConnection: close\r\n\r\n');
-    else socket.destroy();
+  server.on('clientError', (error: NodeJS.ErrnoException, socket) => {
+    const status = CLIENT_ERRORS[error.code ?? ''] ?? '400 Bad Request';
+    if (!socket.writable) socket.destroy();
+    // Closed from our side as well: the other end may never close its own.
+    else socket.end(`HTTP/1.1 ${status}\r\nConnection: close\r\n\r\n`, () => socket.destroy());
   });
   await new Promise<void>((resolve, reject) => {
     server.once('error', reject);

@@ -10,6 +10,8 @@ export type Lane = Extract<LaneEvent, { type: 'lane' }>;
 
 /** A pause this long is a rest; a shorter one is the turn between two directions. */
 const TURN_s = 1.5;
+/** DONE stays on the screen this long when nothing is recorded. */
+const SET_PAUSE_s = 5;
 /** Old data are worse than none on a screen that somebody pushes against. */
 const SHOWABLE: readonly SourceState[] = ['live'];
 
@@ -48,6 +50,11 @@ export function levelOf(progress: Progress, setup: Setup, source: SourceState): 
 /** A repetition is one effort when isometric, else there and back. */
 export function repetitionsOf({ nEnded }: Progress, { mode }: Setup): number {
   return mode === 'isometric' ? nEnded : Math.floor(nEnded / 2);
+}
+
+/** All repetitions are done and the limb has rested: whatever moves next is another set. */
+export function isOver(progress: Progress, setup: Setup): boolean {
+  return progress.quiet_s > SET_PAUSE_s && repetitionsOf(progress, setup) >= setup.repetitions;
 }
 
 function phaseOf(progress: Progress, isDone: boolean, source: SourceState): Lane['phase'] {

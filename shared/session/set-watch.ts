@@ -42,28 +42,30 @@ const EFFORT_SHARE = 0.08;
 export function createSetWatch(setup: Setup): SetWatch {
   const threshold = thresholdOf(setup);
   const column = setup.mode === 'isometric' ? 'torque_Nm' : 'velocity_degps';
+  let progress = START;
   let way: Way = 0;
+  let lastWay: Way = 0;
+  let nEnded = 0;
+  let quiet_s = 0;
   /** The sign that differs from `way`, and how long it has been seen without a break. */
   let next: Way = 0;
   let held_s = 0;
-  let progress = START;
 
   const step = (value: number, step_s: number): void => {
     const sign: Way = value > threshold ? 1 : value < -threshold ? -1 : 0;
-    if (sign === way) {
-      held_s = 0;
-    } else {
+    if (sign === way) held_s = 0;
+    else {
       held_s = sign === next ? held_s + step_s : step_s;
       next = sign;
       if (held_s >= HOLD_s) change();
     }
-    progress = { ...progress, quiet_s: way === 0 ? progress.quiet_s + step_s : 0 };
+    quiet_s = way === 0 ? quiet_s + step_s : 0;
   };
   const change = (): void => {
-    const nEnded = progress.nEnded + (way === 0 ? 0 : 1);
+    if (way !== 0) nEnded += 1;
     way = next;
+    if (way !== 0) lastWay = way;
     held_s = 0;
-    progress = { ...progress, nEnded, way, lastWay: way === 0 ? progress.lastWay : way };
   };
 
   return {
@@ -76,13 +78,13 @@ export function createSetWatch(setup: Setup): SetWatch {
       for (let i = 0; values && i < block.n; i += 1) step(values[i] ?? NaN, step_s);
       const torque_Nm = newest(block, 'torque_Nm');
       const angle_deg = newest(block, 'angle_deg');
-      progress = { ...progress, torque_Nm, angle_deg };
+      progress = { nEnded, way, lastWay, quiet_s, torque_Nm, angle_deg };
       return progress;
     },
     restart() {
-      way = 0;
-      held_s = 0;
       progress = START;
+      ({ nEnded, way, lastWay, quiet_s } = START);
+      held_s = 0;
     },
   };
 }

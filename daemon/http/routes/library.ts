@@ -1,6 +1,7 @@
 /** Routes of the recordings on the disk: the list, and what is in one of them. */
 import * as v from 'valibot';
-import { tableOf, samplesOf } from '../../pipeline/table.ts';
+import { resultsSchema } from '../../pipeline/results.ts';
+import { samplesOf, tableOf } from '../../pipeline/table.ts';
 import type { Station } from '../../station.ts';
 import type { OpenedRecording } from '../../station-library.ts';
 import { readOverview } from '../../store/overview.ts';
@@ -154,25 +155,13 @@ const analysis = jsonRoute({
   url: '/api/recordings/{id}/analysis',
   about: 'Repetitions and measures of the whole recording, by the very code of `analyze`.',
   path: byId,
-  reply: v.looseObject({
-    input: text,
-    rate_Hz: v.number(),
-    phases: v.array(v.looseObject({ repetition: v.number(), direction: text })),
-    sets: v.array(v.looseObject({ direction: text })),
-    flags: v.array(v.looseObject({ kind: text, message: text })),
-  }),
+  reply: resultsSchema,
   problems: { ...NOT_FOUND, 422: 'It holds nothing that can be analysed.' },
   run: async (station, { path }) => {
     openOr404(station, path.id);
-    const answer = await station.library.analyse(path.id);
-    if ('problem' in answer) throw new Problem(422, answer.problem);
-    const { phases, sets, flags, ...rest } = answer.document;
-    return {
-      ...rest,
-      phases: [...phases],
-      sets: [...sets],
-      flags: flags.map((flag) => ({ ...flag })),
-    };
+    const found = await station.library.results(path.id);
+    if ('problem' in found) throw new Problem(422, found.problem);
+    return found.results;
   },
 });
 

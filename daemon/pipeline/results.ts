@@ -1,0 +1,42 @@
+/**
+ * The results of a recording, kept beside it as they were when its set ended, with their recipe.
+ * Derived: may be deleted and computed again; the recording is complete without them.
+ */
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import * as v from 'valibot';
+import type { AnalysisDocument } from '../../shared/analysis-types.ts';
+import { replaceFile } from '../platform.ts';
+
+const RESULTS_FILE = 'results.json';
+
+/** What every reader may rely on; all else is carried along. */
+export const resultsSchema = v.looseObject({
+  input: v.string(),
+  rate_Hz: v.number(),
+  recipe: v.looseObject({}),
+  phases: v.array(v.looseObject({ repetition: v.number(), direction: v.string() })),
+  sets: v.array(v.looseObject({ direction: v.string() })),
+  ratios: v.array(v.looseObject({ name: v.string() })),
+  flags: v.array(v.looseObject({ kind: v.string(), message: v.string() })),
+});
+
+export type Results = v.InferOutput<typeof resultsSchema>;
+
+export async function storeResults(folder: string, document: AnalysisDocument): Promise<void> {
+  await replaceFile(join(folder, RESULTS_FILE), `${JSON.stringify(document, null, 2)}\n`);
+}
+
+/** Null when there are none, or none that can be read. */
+export async function readResults(folder: string): Promise<Results | null> {
+  try {
+    return v.parse(resultsSchema, JSON.parse(await readFile(join(folder, RESULTS_FILE), 'utf8')));
+  } catch {
+    return null;
+  }
+}
+
+/** The same document in the form in which it is stored and sent. */
+export function resultsOf(document: AnalysisDocument): Results {
+  return v.parse(resultsSchema, JSON.parse(JSON.stringify(document)));
+}
