@@ -147,7 +147,8 @@ export class AppendLog<Item> {
       if (handle === null) continue;
       const bytes = head(n, first);
       try {
-        await writeAll(handle, bytes, 0);
+        const { error } = await writeSome(handle, bytes, 0);
+        if (error !== null) throw error;
         await syncFolder(folder);
       } catch (error) {
         await handle.close().catch(() => undefined);
@@ -168,6 +169,7 @@ export class AppendLog<Item> {
   async #writeBatch(file: OpenFile<Item>): Promise<void> {
     const { encode, needsNewFile, onWritten } = this.#options;
     const batch: { item: Item; bytes: Uint8Array }[] = [];
+    const itemsBefore = file.items;
     let size = 0;
     for (const item of this.#pending) {
       const isOther = needsNewFile?.(file.first, item) ?? false;
@@ -176,17 +178,21 @@ export class AppendLog<Item> {
       batch.push({ item, bytes });
       size += bytes.length;
     }
-    const [only] = batch;
-    const bytes = only && batch.length === 1 ? only.bytes : concat(batch, size);
-    await writeAll(file.handle, bytes, file.bytes);
-    if (file.isAbandoned) return;
-    file.bytes += size;
-    file.items += batch.length;
-    this.#pending.splice(0, batch.length);
-    for (const entry of batch) {
-      this.#unsynced.push(entry.item);
-      onWritten?.(entry.item, entry.bytes, file.n);
+    const { done, error } = await writeSome(file.handle, concat(batch, size), file.bytes);
+    if (!file.isAbandoned) {
+      // What a full disk still took counts; only the rest has to wait.
+      let taken = 0;
+      for (const { item, bytes } of batch) {
+        if (taken + bytes.length > done) break;
+        taken += bytes.length;
+        this.#unsynced.push(item);
+        onWritten?.(item, bytes, file.n);
+        file.items += 1;
+      }
+      this.#pending.splice(0, file.items - itemsBefore);
+      file.bytes += taken;
     }
+    if (error !== null) throw error;
   }
 
   async #syncNow(): Promise<void> {
@@ -215,6 +221,8 @@ export class AppendLog<Item> {
 }
 
 function concat(batch: readonly { bytes: Uint8Array }[], size: number): Uint8Array {
+  const [only] = batch;
+  if (only !== undefined && batch.length === 1) return only.bytes;
   const all = new Uint8Array(size);
   let at = 0;
   for (const { bytes } of batch) {
@@ -224,10 +232,22 @@ function concat(batch: readonly { bytes: Uint8Array }[], size: number): Uint8Arr
   return all;
 }
 
-async function writeAll(handle: FileHandle, bytes: Uint8Array, position: number): Promise<void> {
-  for (let done = 0; done < bytes.length;) {
-    const { bytesWritten } = await handle.write(bytes, done, bytes.length - done, position + done);
-    if (bytesWritten === 0) throw new Error('the disk took no bytes and gave no reason');
-    done += bytesWritten;
+/** Writes until all is written or the system refuses; tells how far it came. */
+async function writeSome(
+  handle: FileHandle,
+  bytes: Uint8Array,
+  position: number,
+): Promise<{ readonly done: number; readonly error: Error | null }> {
+  let done = 0;
+  while (done < bytes.length) {
+    try {
+      const length = bytes.length - done;
+      const { bytesWritten } = await handle.write(bytes, done, length, position + done);
+      if (bytesWritten === 0) throw new Error('the disk took no bytes and gave no reason');
+      done += bytesWritten;
+    } catch (error) {
+      return { done, error: error instanceof Error ? error : new Error(String(error)) };
+    }
   }
+  return { done, error: null };
 }

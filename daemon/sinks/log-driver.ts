@@ -110,6 +110,7 @@ export function driveLog<Item>(log: AppendLog<Item>, options: LogDriverOptions):
         await sleep(RETRY_AT_END_MS);
       }
     }
+    await log.sync().catch((error: unknown) => onTrouble(diskTrouble(error)));
     await log.close();
     return log.isDurable ? 'done' : 'refused';
   }

@@ -6,7 +6,7 @@ import type { StartDocument } from '../../shared/record/documents.ts';
 import { README_TEXT } from '../../shared/record/readme-text.ts';
 import { sealDocument } from '../../shared/record/sealed-json.ts';
 import { syncFolder } from '../platform.ts';
-import { diskTrouble, freeBytes, type DiskTrouble } from '../store/disk-trouble.ts';
+import { diskTrouble, errorCode, freeBytes, type DiskTrouble } from '../store/disk-trouble.ts';
 import { README_FILE, RESERVE_FILE, START_FILE } from '../store/file-names.ts';
 
 /** Given up at the end on a full disk: the closing documents and two minutes of 4 x int16 at 1 kHz. */
@@ -23,7 +23,7 @@ export async function beginRecording(
 ): Promise<DiskTrouble | null> {
   const parent = dirname(folder);
   try {
-    await mkdir(parent, { recursive: true, mode: 0o700 });
+    await makeFolder(parent);
     const free_bytes = await freeBytes(parent);
     if (free_bytes < leastRoom_bytes) {
       const words = `the disk has ${(free_bytes / 1e6).toFixed(1)} MB left, less than ten minutes`;
@@ -44,6 +44,18 @@ export async function beginRecording(
     await rm(folder, { recursive: true, force: true }).catch(() => undefined);
     return diskTrouble(error);
   }
+}
+
+/** Where it is new, its own name is made durable too. */
+async function makeFolder(path: string): Promise<void> {
+  try {
+    await mkdir(dirname(path), { recursive: true, mode: 0o700 });
+    await mkdir(path, { mode: 0o700 });
+  } catch (error) {
+    if (errorCode(error) === 'EEXIST') return;
+    throw error;
+  }
+  await syncFolder(dirname(path));
 }
 
 async function writeNew(path: string, bytes: Uint8Array): Promise<void> {
