@@ -1,0 +1,11 @@
+/** The steps of the day that this version has, in their order, with their addresses. */
+
+export const STEPS = [
+  { id: 'station', path: '/tester/station' },
+  { id: 'subject', path: '/tester/subject' },
+  { id: 'limits', path: '/tester/limits' },
+  { id: 'sets', path: '/tester' },
+  { id: 'recordings', path: '/research' },
+] as const;
+
+export type StepId = (typeof STEPS)[number]['id'];

@@ -1,0 +1,7 @@
+/** Mounts the page that the address names. */
+import './base.css';
+import { mount } from 'svelte';
+import App from './App.svelte';
+
+const page = document.getElementById('page');
+if (page) mount(App, { target: page });
