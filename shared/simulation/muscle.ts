@@ -9,7 +9,7 @@ import { angleFactor, greatestTorque_Nm, velocityFactor, type MuscleGroup } from
 /** Relaxing takes longer than activating, unless the other side inhibits (from memory). */
 const RELAXATION_SLOWER = 1.4;
 const INHIBITION_FASTER = 0.6;
-/** Fatigue law of the dossier: torque_k = T1 (a + (1 - a) exp(-k / 20)), a = `endurance`. */
+/** Repetition k gives T1 (a + (1 - a) exp(-k / 20)), a = `endurance`: 30-45 % less after 30. */
 const FATIGUE_REPETITIONS = 20;
 const RECOVERY_S = 60;
 /** A relaxed muscle below this activation gives nothing at all. */

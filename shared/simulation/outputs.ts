@@ -27,7 +27,7 @@ export interface Imperfections {
   readonly effortVariation: number;
 }
 
-/** Sizes of a good machine and a willing subject (dossier 4.3). */
+/** Sizes of a good machine and a willing subject (ranges from the trade, from memory). */
 export const TYPICAL: Imperfections = {
   torqueNoise: 3e-4,
   torqueHum: 2e-4,

@@ -58,7 +58,7 @@ function hinged(segment: Segment): Rig['limb'] {
   };
 }
 
-/** The foot's centre lies about 6 cm before the ankle (domain of the trade; common practice). */
+/** The foot's centre lies about 6 cm before the ankle (common practice, no source). */
 function foot({ mass_kg, height_m }: Body): Limb {
   const mass = 0.0145 * mass_kg;
   const arm = 0.06;

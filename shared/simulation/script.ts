@@ -34,7 +34,7 @@ export interface ScriptDefaults {
   readonly repetitions: number;
 }
 
-const ITEM = /^([a-z]+)(?::(\d+(?:\.\d+)?))?(?:x(\d+))?$/;
+const ITEM = /^([a-zA-Z]+)(?::(\d+(?:\.\d+)?))?(?:x(\d+))?$/;
 /** A script is played from memory: more items than this are a mistake. */
 const MOST_ITEMS = 200;
 

@@ -1,6 +1,6 @@
 /**
  * What a recorded repetition looks like, phenomenon by phenomenon, against figures of the literature
- * as collected in the domain dossier; the source is named at each check.
+ * and the trade; the source is named at each check.
  */
 import { describe, expect, test } from 'vitest';
 import { PERFECT, TYPICAL } from '../../shared/simulation/outputs.ts';
@@ -33,7 +33,7 @@ describe('a concentric repetition', () => {
   );
 
   test.each(each)('%i degrees a second, way %i: overshoots by a tenth to a third', (...args) => {
-    // +10 to +30 % from slow to fast, up to twice the speed (open tutorial pages, dossier 4.3).
+    // +10 to +30 % from slow to fast, up to twice the speed (open tutorial pages on isokinetic testing).
     const [speed, , { truth }, span] = args;
     const most = greatest(truth.velocity_degps, span);
     expect(most / speed).toBeGreaterThan(1.07);
@@ -81,7 +81,7 @@ describe('a concentric repetition', () => {
   });
 
   test('the impact after free acceleration rings at 12-25 Hz and dies in 30-60 ms', () => {
-    // Dossier 4.3; amplitude 0.3-1 x the peak at 240 degrees a second.
+    // A damped sine, from memory; Perrine & Edgerton 1978 and Sapega 1982 describe it.
     const signal = perfect(240);
     const [span] = spans(signal);
     if (!span) throw new Error('no repetition');
@@ -111,7 +111,7 @@ describe('a concentric repetition', () => {
   });
 
   test('the subject turns round 150-250 ms after arriving', () => {
-    // Reaction at direction reversal 150-250 ms (dossier 4.3, from memory).
+    // Reaction at direction reversal 150-250 ms (from memory).
     const signal = demoSignal({ ...KNEE, script: set(60, 5), imperfections: PERFECT });
     for (const [k, span] of spans(signal).slice(1).entries()) {
       const before = spans(signal)[k];
@@ -151,7 +151,7 @@ describe('the stop', () => {
 
 describe('an isometric effort', () => {
   test('rises at 8-10 times its torque a second and is there after 0.3 s', () => {
-    // RTD peak 8-10 x T0 / s, rise 0.3 s (dossier 4.3, from memory).
+    // RTD peak 8-10 x T0 / s, rise 0.3 s (from memory).
     const signal = demoSignal({ ...KNEE, script: effort(3), imperfections: PERFECT });
     const torque_Nm = signal.truth.muscle_Nm.map((value) => -value);
     const greatest_Nm = greatestTorque_Nm('kneeExtension', SUBJECT);

@@ -24,6 +24,7 @@ describe('the text of a script', () => {
 
   test('efforts are repeated, a hold is in percent', () => {
     expect(items('isometric:3x2')).toHaveLength(2);
+    expect(items('isometricRising:4')).toMatchObject([{ way: 'rising', duration_s: 4 }]);
     expect(items('hold:30')).toEqual([
       { kind: 'isometric', way: 'falling', duration_s: 10, effort: 0.3 },
     ]);
