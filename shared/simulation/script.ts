@@ -46,7 +46,7 @@ export function parseScript(
   const items: ScriptItem[] = [];
   for (const part of text.split(',')) {
     const [, word = '', number, times] = ITEM.exec(part.trim()) ?? [];
-    const read = READERS[word];
+    const read = Object.hasOwn(READERS, word) ? READERS[word] : undefined;
     if (read === undefined) {
       return `script item "${part}" is not known: use ${Object.keys(READERS).join(', ')}, such as isokinetic:60x5`;
     }
