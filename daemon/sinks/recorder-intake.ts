@@ -22,9 +22,12 @@ const MARK_EVERY_MS = 1000;
 /** Ties sample index, monotonic clock and wall clock, so that a step of the wall clock can be seen. */
 const ANCHOR_EVERY_MS = 60_000;
 
+/** What the intake needs of the disk. */
+export type IntakeTarget = Pick<RecorderDisk, 'block' | 'event'>;
+
 export class RecorderIntake {
   readonly #clock: RecorderClock;
-  readonly #disk: RecorderDisk;
+  readonly #disk: IntakeTarget;
   readonly #marks: NodeJS.Timeout;
   readonly #anchors: NodeJS.Timeout;
   #current: Current | null = null;
@@ -32,7 +35,7 @@ export class RecorderIntake {
   #holes: Holes | null = null;
   #hold: NodeJS.Timeout | null = null;
 
-  constructor(clock: RecorderClock, disk: RecorderDisk) {
+  constructor(clock: RecorderClock, disk: IntakeTarget) {
     this.#clock = clock;
     this.#disk = disk;
     this.#marks = setInterval(() => this.#mark(), MARK_EVERY_MS);

@@ -5,6 +5,7 @@
 import { existsSync, readdirSync } from 'node:fs';
 import type { StreamBlock } from '../../shared/block/block.ts';
 import type { StopDocument } from '../../shared/record/documents.ts';
+import { createIndexClock } from '../../shared/record/index-clock.ts';
 import { diskTrouble } from './disk-trouble.ts';
 import { isRecordingId, recordingFolder, recordingsFolder } from './file-names.ts';
 import { readOverview, type Overview, type OverviewQuery } from './overview.ts';
@@ -128,10 +129,6 @@ function summaryOf(id: string, folder: string): RecordingSummary {
   };
 }
 
-/** From the first sample to the end of the last, each file at its own rate. */
-function durationOf({ segments, endIndex }: StopDocument): number {
-  return segments.reduce((sum, { firstIndex, rate_Hz }, k) => {
-    const next = segments[k + 1]?.firstIndex ?? endIndex;
-    return sum + Math.max(next - firstIndex, 0) / rate_Hz;
-  }, 0);
+function durationOf({ segments, firstIndex, endIndex }: StopDocument): number {
+  return createIndexClock(segments, firstIndex)(endIndex);
 }

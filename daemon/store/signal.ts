@@ -8,7 +8,9 @@ import { isSameFormat } from '../../shared/record/packer.ts';
 import { calibrateWhole } from '../../shared/stages/calibrate.ts';
 import { wiredAs } from './columns.ts';
 import { readSamples } from './read-blocks.ts';
-import { firstIndexOf, type Recording } from './recording.ts';
+import { recordingClock } from './recording-clock.ts';
+import type { Recording } from './recording.ts';
+import type { StreamFile } from './stream-file.ts';
 import { Stretch } from './stretch.ts';
 
 /** A device that was away for a night must not fill the memory with rows of nothing. */
@@ -19,11 +21,12 @@ export type SignalReading = { readonly signal: Signal } | { readonly problem: st
 /** `problem` says why there is no torque to analyse. */
 export function readSignal(recording: Recording): SignalReading {
   const pieces: Piece[] = [];
-  for (const stretch of readStretches(recording)) {
+  const clock = recordingClock(recording);
+  for (const stretch of readStretches(recording.files)) {
     const wired = wiredAs(recording.start, stretch.format);
     if ('problems' in wired) return { problem: wired.problems.join('; ') };
     const columns = calibrateWhole(wired.plan, stretch.columns);
-    pieces.push({ time_s: stretch.time_s, rate_Hz: stretch.format.rate_Hz, columns });
+    pieces.push({ time_s: stretch.time_s(clock), rate_Hz: stretch.format.rate_Hz, columns });
   }
   const [first] = pieces;
   if (first === undefined) return { problem: 'it holds no samples' };
@@ -49,18 +52,14 @@ interface Piece {
   readonly columns: ReadonlyMap<QuantityName, Float64Array>;
 }
 
-function readStretches(recording: Recording): Stretch[] {
-  const timeZero = firstIndexOf(recording);
+function readStretches(files: readonly StreamFile[]): Stretch[] {
   const stretches: Stretch[] = [];
-  for (const block of readSamples(recording.files)) {
+  for (const block of readSamples(files)) {
     const last = stretches.at(-1);
-    if (last === undefined) {
-      stretches.push(new Stretch(block, { index: timeZero ?? block.index, time_s: 0 }));
-      continue;
-    }
-    const hole_s = (block.index - last.endIndex) / last.format.rate_Hz;
-    if (isSameFormat(block.format, last.format) && hole_s <= LONGEST_NAN_S) last.add(block);
-    else stretches.push(new Stretch(block, last.timeFromFor(block.format)));
+    const hole_s = last === undefined ? 0 : (block.index - last.endIndex) / last.format.rate_Hz;
+    const goesOn = last !== undefined && isSameFormat(block.format, last.format);
+    if (goesOn && hole_s <= LONGEST_NAN_S) last.add(block);
+    else stretches.push(new Stretch(block));
   }
   return stretches;
 }

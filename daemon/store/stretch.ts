@@ -1,20 +1,18 @@
 /** Consecutive places of a recording in memory: raw columns that grow, NaN where no sample came. */
 import type { StreamBlock, StreamFormat } from '../../shared/block/block.ts';
+import type { IndexClock } from '../../shared/record/index-clock.ts';
 
 const FIRST_CAPACITY = 1 << 16;
 
 export class Stretch {
   readonly format: StreamFormat;
-  /** Index of the first place, and its time since the recording's first sample. */
   readonly firstIndex: number;
-  readonly #timeFrom: TimeBase;
   #columns: Float64Array[];
   #n = 0;
 
-  constructor(first: StreamBlock, timeFrom: TimeBase) {
+  constructor(first: StreamBlock) {
     this.format = first.format;
     this.firstIndex = first.index;
-    this.#timeFrom = timeFrom;
     this.#columns = first.columns.map(() => new Float64Array(FIRST_CAPACITY));
     this.add(first);
   }
@@ -39,19 +37,9 @@ export class Stretch {
     return this.#columns.map((column) => column.subarray(0, this.#n));
   }
 
-  get time_s(): Float64Array {
-    const { index, time_s } = this.#timeFrom;
-    const { rate_Hz } = this.format;
-    const first = this.firstIndex - index;
-    return Float64Array.from({ length: this.#n }, (_, i) => time_s + (first + i) / rate_Hz);
-  }
-
-  /** Where time is counted from in a following stretch with this format. */
-  timeFromFor(next: StreamFormat): TimeBase {
-    if (next.rate_Hz === this.format.rate_Hz) return this.#timeFrom;
-    const { index, time_s } = this.#timeFrom;
-    const end = this.endIndex;
-    return { index: end, time_s: time_s + (end - index) / this.format.rate_Hz };
+  /** Times of all places. */
+  time_s(clock: IndexClock): Float64Array {
+    return Float64Array.from({ length: this.#n }, (_, i) => clock(this.firstIndex + i));
   }
 
   #reserve(places: number): void {
@@ -64,10 +52,4 @@ export class Stretch {
       return grown;
     });
   }
-}
-
-/** The time of one index; all others follow at the rate. */
-export interface TimeBase {
-  readonly index: number;
-  readonly time_s: number;
 }

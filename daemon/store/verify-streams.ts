@@ -1,7 +1,7 @@
 /** What is wrong with a stream file, block by block: where in the file, when, and what it costs. */
 import type { BlockTrouble } from '../../shared/record/block-codec.ts';
 import type { SegmentSummary } from '../../shared/record/documents.ts';
-import type { IndexClock } from './index-clock.ts';
+import type { IndexClock } from '../../shared/record/index-clock.ts';
 import type { Recording } from './recording.ts';
 import type { StreamFile } from './stream-file.ts';
 import type { BadStretch, Survey } from './survey.ts';

@@ -4,8 +4,8 @@
  */
 import { presentRuns } from '../../shared/record/block-codec.ts';
 import { createRunCounter } from '../../shared/record/run-counter.ts';
-import { indexClock } from './index-clock.ts';
 import { soundBlocks } from './read-blocks.ts';
+import { recordingClock } from './recording-clock.ts';
 import { openRecording } from './recording.ts';
 import { survey } from './survey.ts';
 import { documentFindings, manifestFindings, manifestNotes } from './verify-documents.ts';
@@ -60,7 +60,7 @@ export function verifyRecording(folder: string): VerifyReport {
     });
   }
   counter.end();
-  const clock = indexClock(recording);
+  const clock = recordingClock(recording);
   const streams = surveyed.map((one) => streamFindings({ recording, runs, clock, ...one }));
   const findings = [
     ...documentFindings(recording),

@@ -21,7 +21,7 @@ export const channelSchema = v.object({
 
 export const formatSchema = v.object({
   rate_Hz: v.pipe(v.number(), v.gtValue(0)),
-  channels: v.pipe(v.array(channelSchema), v.minLength(1)),
+  channels: v.pipe(v.array(channelSchema), v.minLength(1), v.readonly()),
   integrity: v.picklist(['crc32', 'text']),
   notes: v.record(v.string(), v.string()),
 });
@@ -37,7 +37,7 @@ const conditionsEntries = {
   bodyMass_kg: v.optional(v.number()),
   repetitions: v.optional(count),
   /** Limits that warn, [least, most]. */
-  rangeLimits_deg: v.optional(v.tuple([v.number(), v.number()])),
+  rangeLimits_deg: v.optional(v.pipe(v.tuple([v.number(), v.number()]), v.readonly())),
   torqueLimit_Nm: v.optional(v.number()),
 };
 

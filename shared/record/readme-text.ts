@@ -6,8 +6,9 @@ start.json      what was known when it began: subject code, wiring with calibrat
 stream-N.blk    the samples as they came from the device, before calibration, in checked blocks
 events.jsonl    what happened, one JSON object a line, "at" is the index of a sample
 stop.json       how it ended: counts, and SHA-256 of every file. Without it the end is missing
+edits.jsonl     what people decided about it later, in the order of time (only if they did)
 undecoded.bin   bytes of the device that could not be read (only if there were any)
-overview-N.bin  can be deleted: it is made again from stream-N.blk
+overview-N.bin  can be deleted, as can results.json: they are made again from the rest
 
 Every number is little-endian. A .blk file begins with a head: 8 letters, its length H (u32), the
 length L of a JSON text (u32), that text, zeros, and a CRC-32 of all before it. After H bytes come
@@ -45,7 +46,7 @@ def read_stream(path):
 head, index, columns = read_stream("stream-0.blk")
 time_s = index / head["rate_Hz"]
 
---- R (jsonlite) ---
+--- R (jsonlite); these lines do not look at the checksums ---
 library(jsonlite)
 
 read_stream <- function(path) {

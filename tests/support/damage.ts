@@ -1,12 +1,5 @@
 /** Damages a recording's files in every way a disk knows, and asks what readers make of it. */
-import {
-  closeSync,
-  ftruncateSync,
-  openSync,
-  readdirSync,
-  readFileSync,
-  writeSync,
-} from 'node:fs';
+import { closeSync, ftruncateSync, openSync, readdirSync, readFileSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import { readSamples } from '../../daemon/store/read-blocks.ts';
 import { openRecording } from '../../daemon/store/recording.ts';

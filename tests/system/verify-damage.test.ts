@@ -19,7 +19,7 @@ const STREAM = 'stream-0.blk';
 
 let data = '';
 let original: Original = { folder: '', files: new Map() };
-let stream = Buffer.alloc(0);
+let stream: Buffer = Buffer.alloc(0);
 
 beforeAll(async () => {
   data = mkdtempSync(join(tmpdir(), 'momentarm-damage-'));

@@ -6,8 +6,10 @@ import {
   blockAt,
   blocksOver,
   formatOf,
+  NORTH,
   recordBlocks,
   recorderIn,
+  TEST_CLOCK,
   withFolder,
   wrongSamples,
 } from '../../support/recordings.ts';
@@ -137,6 +139,39 @@ describe('recorder', () => {
         isSound: true,
         samples: 100,
       });
+    });
+  });
+
+  test('steps of the wall clock do not touch the time of samples', async () => {
+    await withFolder(async (data) => {
+      const day_ms = 86_400_000;
+      const steps_ms = [0, -3_600_000, 2 * day_ms, -3650 * day_ms];
+      let step = 0;
+      const clock = {
+        monotonic_ns: TEST_CLOCK.monotonic_ns,
+        wallClock: () => new Date(Date.parse(NORTH.startedAt) + (steps_ms[step] ?? 0)),
+      };
+      const recorder = recorderIn(data, 'a', { clock });
+      for (let k = 0; k < 4; k += 1) {
+        step = k;
+        for (const block of blocksOver(FORMAT, 1000 * k, 1000 * k + 1000)) recorder.write(block);
+        recorder.event('marker', 1000 * k, {});
+      }
+      const stop = await recorder.close('test');
+      expect(stop).toMatchObject({ samples: 4000, missing: 0, gaps: 0 });
+      expect(stop.stoppedAt).toBe('2016-11-09T09:15:00.000Z');
+      expect(openStore(data).list()).toMatchObject([{ duration_s: 4 }]);
+      const marks =
+        openStore(data)
+          .get('a')
+          ?.events.filter(({ kind }) => kind === 'marker') ?? [];
+      expect(marks.map(({ at, time }) => [at, time.slice(0, 13)])).toEqual([
+        [0, '2026-11-07T09'],
+        [1000, '2026-11-07T08'],
+        [2000, '2026-11-09T09'],
+        [3000, '2016-11-09T09'],
+      ]);
+      expect(verifyRecording(`${data}/recordings/a`).isSound).toBe(true);
     });
   });
 });
