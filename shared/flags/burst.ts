@@ -17,7 +17,7 @@ export interface Burst {
   hit(start: number, end: number, size: number, out: Flag[]): void;
   /** True from the first event until it has been quiet for long enough. */
   readonly isOpen: boolean;
-  /** Time has reached this index: has it been quiet for long enough? */
+  /** No further event can begin before this index: has it been quiet for long enough? */
   pass(at: number, out: Flag[]): void;
   end(out: Flag[]): void;
 }

@@ -40,3 +40,11 @@ export interface Flag {
   /** One sentence a tired person understands. */
   readonly message: string;
 }
+
+/**
+ * What makes two flags one: the second is the first, over or worse, and replaces it. The unit tells
+ * channels apart that begin together, such as torque and angle of a pulled plug.
+ */
+export function flagKey({ kind, start_s, unit }: Flag): string {
+  return `${kind} ${String(start_s)} ${unit}`;
+}

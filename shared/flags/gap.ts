@@ -46,7 +46,7 @@ export const gap: LiveFlag = {
         const out: Flag[] = [];
         if (isMissing && hole < 0) hole = scan.expected;
         walk([torque, angle], scan, out);
-        burst.pass(newest, out);
+        burst.pass(hole >= 0 ? hole : newest, out);
         return out;
       },
       end() {

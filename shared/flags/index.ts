@@ -48,7 +48,7 @@ export interface LiveContext {
 
 /**
  * A flag is given when it begins (`end_s` equals `start_s`) and again when it is over, with its worst
- * value: same kind and `start_s`, so the second replaces the first.
+ * value; `flagKey` says which belong together: the second replaces the first.
  */
 export interface Watcher {
   /** Blocks in order, each seen by the scanner first. Times in flags are `index / rate_Hz`. */

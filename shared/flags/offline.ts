@@ -5,7 +5,7 @@
 import type { Signal } from '../analysis-types.ts';
 import type { Block, QuantityName } from '../block/block.ts';
 import type { AnalysisFindings } from './findings.ts';
-import type { Flag } from './flag.ts';
+import { type Flag, flagKey } from './flag.ts';
 import { type LiveContext, OFFLINE_FLAGS } from './index.ts';
 import { watchLive } from './live.ts';
 
@@ -33,11 +33,11 @@ function byTime(a: Flag, b: Flag): number {
   return a.start_s - b.start_s;
 }
 
-/** The last of the flags that share kind and start. */
+/** The last of the flags that are one. */
 export function finalForms(flags: readonly Flag[]): readonly Flag[] {
-  const byStart = new Map<string, Flag>();
-  for (const flag of flags) byStart.set(`${flag.kind} ${String(flag.start_s)}`, flag);
-  return [...byStart.values()];
+  const byKey = new Map<string, Flag>();
+  for (const flag of flags) byKey.set(flagKey(flag), flag);
+  return [...byKey.values()];
 }
 
 function contextOf({ signal, conditions, pattern, thresholds }: AnalysisFindings): LiveContext {

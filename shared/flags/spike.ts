@@ -99,7 +99,7 @@ function watchColumn(
       search(seen, scan, out);
       learn(seen, scan);
       keepTail(seen.values, scan.n, WINDOW);
-      burst.pass(scan.index + scan.n, out);
+      burst.pass(scan.index + scan.n - REACH, out);
       return out;
     },
     end() {
