@@ -8,14 +8,15 @@ import { cascade, restart, sweep, type Cascade, type Section } from './section.t
 /**
  * Every stretch between missing samples is filtered by itself. `out` may be `x`.
  * A stretch shorter than the continuation is continued by what it has; one sample stays as it is.
+ * `padding`: samples of the continuation, by default as few as scipy's.
  */
 export function zeroPhase(
   sections: readonly Section[],
   x: Float64Array,
   out: Float64Array = new Float64Array(x.length),
+  padding = paddingOf(sections),
 ): Float64Array {
   const filter = cascade(sections);
-  const padding = paddingOf(sections);
   betweenGaps(x, out, (from, to) => {
     forwardBackward(filter, padding, from, to);
   });
