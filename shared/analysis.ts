@@ -112,10 +112,11 @@ function inferredOf(conditions: Conditions, mode: Mode, speeds_degps: readonly n
   };
 }
 
-/** Of the torque as it was read: the weight is what is looked for. */
+/** Of the torque as it was read: the weight is what is looked for. Null where nothing was swept. */
 function weighingOf(signal: Signal, motion: Motion | null): Weighing | null {
   if (motion === null) return null;
-  return fitWeighing(motion.angle_deg, signal.torque_Nm, motion.velocity_degps);
+  const weighing = fitWeighing(motion.angle_deg, signal.torque_Nm, motion.velocity_degps);
+  return weighing.range_deg.every(Number.isFinite) ? weighing : null;
 }
 
 /** Passive movements there and back: what the loop between them keeps. */

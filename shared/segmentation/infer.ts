@@ -31,7 +31,7 @@ export function inferMode(signal: Signal): Mode {
   const motion = motionOf(signal, DEFAULT_RECIPE);
   if (motion === null) return 'isometric';
   const movements = movementsOf(motion, bandsFor(motion, null, DEFAULT_RECIPE), DEFAULT_RECIPE);
-  const shares = movements.map((movement) => drivenSpeed(motion, movement).constantShare);
+  const shares = movements.map((movement) => drivenSpeed(motion, movement).heldShare);
   if (middle(shares) >= CONSTANT_SHARE) return 'isokinetic';
   const spreads = movements.map((movement) => loadSpread(signal.torque_Nm, movement));
   return middle(spreads) < CONSTANT_LOAD ? 'isotonic' : 'isokinetic';
@@ -54,16 +54,16 @@ export function inferSpeeds(
   { counting }: Recipe,
 ): number[] {
   const driven = movements.map((movement) => drivenSpeed(motion, movement));
-  const held = driven.map(({ constantShare }) => constantShare >= CONSTANT_SHARE);
+  const held = driven.map(({ heldShare }) => heldShare >= CONSTANT_SHARE);
   const isHeld = held.includes(true) ? held : held.map(() => true);
   const setSpeeds = clusters(
-    driven.filter((_, k) => isHeld[k]).map(({ speed_degps }) => speed_degps),
+    driven.filter((_, k) => isHeld[k]).map(({ held_degps }) => held_degps),
     1 + counting.sameSpeed_pct / 100,
   );
-  return driven.map(({ speed_degps }, k) => {
-    if (isHeld[k]) return nearest(setSpeeds, speed_degps);
+  return driven.map(({ held_degps }, k) => {
+    if (isHeld[k]) return nearest(setSpeeds, held_degps);
     const neighbour = nearestHeld(movements, isHeld, k);
-    return nearest(setSpeeds, driven[neighbour].speed_degps);
+    return nearest(setSpeeds, driven[neighbour].held_degps);
   });
 }
 

@@ -64,14 +64,25 @@ function longestRun(
   return best;
 }
 
-/**
- * The speed a movement was driven at: median speed of the samples faster than half the fastest, and the
- * share of them within 10 % of it. Source: the median rule of the open elbow reference data.
- */
+/** The narrowest range of speed that holds this share of the fast samples is where a motor held it. */
+const HELD_SHARE = 1 / 3;
+/** A speed is held within this share of it. */
+const HELD_WITHIN = 0.1;
+
+export interface DrivenSpeed {
+  /** Median speed of the samples faster than half the fastest: the rule of the open elbow data. */
+  readonly median_degps: number;
+  /** Where speed stayed longest: not drawn down by long ramps, as the median is. */
+  readonly held_degps: number;
+  /** Share of the movement's time within 10 % of the held speed. */
+  readonly heldShare: number;
+}
+
+/** The speed a movement was driven at, without knowing what the machine was set to. */
 export function drivenSpeed(
   { velocity_degps }: Motion,
   { first, end, sign }: Movement,
-): { readonly speed_degps: number; readonly constantShare: number } {
+): DrivenSpeed {
   let fastest = 0;
   for (let i = first; i < end; i += 1) fastest = Math.max(fastest, sign * velocity_degps[i] || 0);
   const speeds = velocity_degps
@@ -79,10 +90,23 @@ export function drivenSpeed(
     .map((v) => sign * v)
     .filter((speed) => speed > fastest / 2)
     .sort();
-  if (speeds.length === 0) return { speed_degps: 0, constantShare: 0 };
-  const middle = speeds.length >> 1;
-  const speed_degps =
-    speeds.length % 2 === 1 ? speeds[middle] : (speeds[middle - 1] + speeds[middle]) / 2;
-  const constant = speeds.filter((speed) => Math.abs(speed / speed_degps - 1) <= 0.1);
-  return { speed_degps, constantShare: constant.length / (end - first) };
+  if (speeds.length === 0) return { median_degps: 0, held_degps: 0, heldShare: 0 };
+  const held_degps = heldSpeed(speeds);
+  const held = speeds.filter((speed) => Math.abs(speed / held_degps - 1) <= HELD_WITHIN);
+  return { median_degps: medianOf(speeds), held_degps, heldShare: held.length / (end - first) };
+}
+
+/** Median of the narrowest stretch of sorted speeds that holds its share of them. */
+function heldSpeed(sorted: Float64Array): number {
+  const n = Math.max(1, Math.ceil(HELD_SHARE * sorted.length));
+  let best = 0;
+  for (let i = 0; i + n <= sorted.length; i += 1) {
+    if (sorted[i + n - 1] - sorted[i] < sorted[best + n - 1] - sorted[best]) best = i;
+  }
+  return medianOf(sorted.subarray(best, best + n));
+}
+
+function medianOf(sorted: Float64Array): number {
+  const middle = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
 }

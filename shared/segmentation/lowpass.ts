@@ -10,6 +10,11 @@ import type { Span } from './stretches.ts';
 /** Order of one pass; two passes make it four. */
 const ORDER = 2;
 const MOST_SHARE_OF_RATE = 0.45;
+/**
+ * Ends are continued by this many periods of the cut-off, so that a movement that a hole cuts keeps its
+ * speed up to the edge: the usual 15 samples bend the last 50 ms at 1 kHz and 10 Hz.
+ */
+const PERIODS_CONTINUED = 2;
 /** Steps may differ from the nominal one by this share and still be taken as even. */
 const EVEN = 0.25;
 
@@ -35,12 +40,15 @@ export function lowpass(
   }
   const passes = design.dualPass === 'corrected' ? 2 : 1;
   const sections = butterworthLowPass({ order: ORDER, cutOff_Hz, rate_Hz, passes });
+  const padding = Math.ceil((PERIODS_CONTINUED * rate_Hz) / cutOff_Hz);
   for (const { first, end } of spans) {
     const from = x.subarray(first, end);
     const to = out.subarray(first, end);
     const stamps = time_s.subarray(first, end);
-    if (isEven(stamps, rate_Hz)) zeroPhase(sections, from, to);
-    else filterUneven(from, stamps, to, (even) => zeroPhase(sections, even, even), rate_Hz);
+    if (isEven(stamps, rate_Hz)) zeroPhase(sections, from, to, padding);
+    else {
+      filterUneven(from, stamps, to, (even) => zeroPhase(sections, even, even, padding), rate_Hz);
+    }
   }
 }
 

@@ -80,14 +80,20 @@ export function travelOf({ angle_deg }: Pick<Motion, 'angle_deg'>, { first, end 
   return Math.abs(angle_deg[b] - angle_deg[a]) || 0;
 }
 
+/** This many movements of one travel outweigh a single longer one: a move into position. */
+const OUTWEIGHING = 3;
+const ALIKE = 0.9;
+
 /**
- * The range of a set: the largest travel that a second movement comes within 10 % of, so that one move
- * into position does not set it; the largest where none does.
+ * The range of a set: the largest travel; one that no second movement comes within 10 % of gives way to
+ * the largest that three share.
  */
 export function supportedTravel(motion: Pick<Motion, 'angle_deg'>, spans: readonly Span[]): number {
   const travels = spans.map((span) => travelOf(motion, span)).sort((a, b) => b - a);
-  const supported = travels.find((travel, i) => (travels[i + 1] ?? -1) >= 0.9 * travel);
-  return supported ?? travels[0] ?? 0;
+  const [largest = 0, second = 0] = travels;
+  if (second >= ALIKE * largest) return largest;
+  const shared = travels.find((travel, i) => travels[i + OUTWEIGHING - 1] >= ALIKE * travel);
+  return shared ?? largest;
 }
 
 function durationOf({ time_s }: Motion, { first, end }: Span): number {

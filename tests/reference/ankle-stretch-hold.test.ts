@@ -121,13 +121,13 @@ describe.runIf(hasReferenceData())('ankle-stretch-hold', () => {
       stretches: [{ first: 0, end: torque.length }],
     };
     const movement = { first, end, sign, isInterrupted: false, isCut: false } as const;
-    const { speed_degps } = drivenSpeed(motion, movement);
+    const { median_degps } = drivenSpeed(motion, movement);
     const nominal = Math.abs(rotation.nominal_velocity_deg_s);
-    expect(Math.abs(speed_degps - nominal)).toBeLessThan(halfUnit(3));
+    expect(Math.abs(median_degps - nominal)).toBeLessThan(halfUnit(3));
     const recipe = changedRecipe(DEFAULT_RECIPE, 'as stated', {
       loadRange: { noise_factor: 0, bridge_ms: 0, dropEntry_ms: 0 },
     });
-    const constant = loadRangeOf(motion, movement, speed_degps, 0, recipe);
+    const constant = loadRangeOf(motion, movement, median_degps, 0, recipe);
     expect(constant?.span.first).toBe(rotation.constant_velocity_start_index);
     expect((constant?.span.end ?? 0) - 1).toBe(rotation.constant_velocity_end_index);
     const lp12 = lowPassed(torque, 12, RATE_HZ);

@@ -4,16 +4,13 @@
  */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { lowpass } from '../../shared/segmentation/lowpass.ts';
+import { butterworthLowPass } from '../../shared/dsp/butterworth.ts';
+import { zeroPhase } from '../../shared/dsp/zero-phase.ts';
 import { REFERENCE_DATA } from './reference-data.ts';
 
-/** scipy.signal.butter(2, N) with sosfiltfilt, no correction of the cut-off. */
+/** scipy.signal.butter(2, N) with sosfiltfilt, its default padding, no correction of the cut-off. */
 export function lowPassed(x: Float64Array, cutOff_Hz: number, rate_Hz: number): Float64Array {
-  const out = new Float64Array(x.length);
-  const time_s = x.map((_, i) => i / rate_Hz);
-  const spans = [{ first: 0, end: x.length }];
-  lowpass(x, time_s, spans, { rate_Hz, cutOff_Hz, dualPass: 'uncorrected' }, out);
-  return out;
+  return zeroPhase(butterworthLowPass({ order: 2, cutOff_Hz, rate_Hz, passes: 1 }), x);
 }
 
 /** Half a unit of the last digit that the reference prints. */
