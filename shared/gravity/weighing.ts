@@ -7,10 +7,10 @@ import { fitSinusoid, type SinusoidFit } from './sinusoid.ts';
 import { readSweep, SWEEP_OPTIONS, type SweepOptions } from './sweep.ts';
 
 /**
- * Smooth wobble (passive tissue, drift, friction that is not even) that any sweep may carry unseen, rms.
- * A tenth of a newton-metre, from memory: twice the drift a good sensor shows in a minute.
+ * Smooth wobble that a sweep may carry unseen, rms. Both ways: drift of the sensor, 0.1 Nm a minute (from
+ * memory). One way: friction too, which on a real ankle varies by 0.3 Nm along the way (weighing-ankle).
  */
-const UNSEEN_WOBBLE_NM = 0.1;
+const UNSEEN_WOBBLE_NM = { bothWays: 0.1, oneWay: 0.3 };
 /** The amplitude must be known to this share of itself. A quarter: chosen here. */
 const KNOWN_SHARE = 0.25;
 
@@ -21,14 +21,23 @@ export function fitWeighing(
   velocity_degps: ArrayLike<number>,
   options: SweepOptions = SWEEP_OPTIONS,
 ): Weighing {
-  const { points, range_deg } = readSweep(angle_deg, torque_Nm, velocity_degps, options);
-  const fit = fitSinusoid(points);
-  return fit === null ? notWeighed(range_deg) : weighingOf(fit, range_deg);
+  const sweep = readSweep(angle_deg, torque_Nm, velocity_degps, options);
+  const fit = fitSinusoid(sweep.points);
+  if (fit === null) return notWeighed(sweep.range_deg);
+  return weighingOf(fit, sweep.range_deg, sweep.friction_Nm === null ? 'oneWay' : 'bothWays');
 }
 
-/** The same from a finished fit, for instance through static holds. */
-export function weighingOf(fit: SinusoidFit, range_deg: readonly [number, number]): Weighing {
+/** The same from a finished fit; static holds count as both ways, because they have no friction. */
+export function weighingOf(
+  fit: SinusoidFit,
+  range_deg: readonly [number, number],
+  ways: 'oneWay' | 'bothWays',
+): Weighing {
   const widening = wideningOf(fit.residuals_Nm);
+  const uncertainty_Nm = Math.hypot(
+    Number.isNaN(fit.amplitudeError_Nm) ? 0 : fit.amplitudeError_Nm * widening,
+    UNSEEN_WOBBLE_NM[ways] * fit.amplification,
+  );
   return {
     amplitude_Nm: fit.amplitude_Nm,
     horizontalAt_deg: fit.horizontalAt_deg,
@@ -40,14 +49,8 @@ export function weighingOf(fit: SinusoidFit, range_deg: readonly [number, number
     },
     rmsResidual_Nm: fit.rmsResidual_Nm,
     range_deg,
-    identifiable: amplitudeUncertainty_Nm(fit) <= KNOWN_SHARE * Math.abs(fit.amplitude_Nm),
+    identifiable: uncertainty_Nm <= KNOWN_SHARE * Math.abs(fit.amplitude_Nm),
   };
-}
-
-/** Noise of the fit, and the unseen wobble at its worst, together. */
-export function amplitudeUncertainty_Nm(fit: SinusoidFit): number {
-  const noise_Nm = fit.amplitudeError_Nm * wideningOf(fit.residuals_Nm);
-  return Math.hypot(Number.isNaN(noise_Nm) ? 0 : noise_Nm, UNSEEN_WOBBLE_NM * fit.amplification);
 }
 
 /**

@@ -30,7 +30,10 @@ describe('worked sinusoid', () => {
   });
 
   it('is identifiable over 90 degrees', () => {
-    expect(weighingOf(fit(), [0, 90])).toMatchObject({ identifiable: true, range_deg: [0, 90] });
+    expect(weighingOf(fit(), [0, 90], 'bothWays')).toMatchObject({
+      identifiable: true,
+      range_deg: [0, 90],
+    });
   });
 
   it('removes what it was fitted to', () => {

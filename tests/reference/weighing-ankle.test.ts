@@ -7,6 +7,7 @@ import { curveOfHolds, fitCurve, readHold } from '../../shared/gravity/curve.ts'
 import { removeWeight, weightAt } from '../../shared/gravity/remove.ts';
 import { readSweep } from '../../shared/gravity/sweep.ts';
 import { fitWeighing } from '../../shared/gravity/weighing.ts';
+import { momentsOf } from '../../shared/statistics/moments.ts';
 import { hasReferenceData, referenceColumns, referenceText } from '../support/reference-data.ts';
 
 const HOLDS = ['Pas_-15', 'Pas_-10', 'Pas_5', 'Pas_10', 'Pas_20', 'Pas_25'] as const;
@@ -104,9 +105,18 @@ describe.runIf(hasReferenceData())('weighing a real ankle', () => {
     expect(readSweep(both.angle, both.torque, both.velocity).friction_Nm).toBeCloseTo(1.17, 2);
   });
 
+  it('the friction of one direction varies by some 0.3 Nm along the way', () => {
+    const varied = [lengthening, shortening].map((sweep) => momentsOf(residuals(sweep)).sd);
+    expect(varied[0]).toBeGreaterThan(0.2);
+    expect(varied[1]).toBeLessThan(0.5);
+  });
+
   it('a sinusoid cannot be told from its offset over 40 degrees', () => {
     const weighing = fitWeighing(both.angle, both.torque, both.velocity);
     expect(weighing.identifiable).toBe(false);
+    for (const { angle, torque, velocity } of [lengthening, shortening]) {
+      expect(fitWeighing(angle, torque, velocity).identifiable).toBe(false);
+    }
     expect(weighing.rmsResidual_Nm).toBeGreaterThan(0.2);
     expect(weighing.range_deg[0]).toBeCloseTo(-20.1, 1);
     expect(weighing.range_deg[1]).toBeCloseTo(20.5, 1);
