@@ -4,6 +4,7 @@
  */
 import type { Wiring } from '../../shared/wiring/schema.ts';
 import { demo } from './demo.ts';
+import { replay } from './replay.ts';
 import { serial } from './serial.ts';
 import { tcp } from './tcp.ts';
 import { ws } from './ws.ts';
@@ -44,7 +45,7 @@ export interface SourceUrl {
   readonly text: string;
 }
 
-export const SOURCES = [demo, serial, tcp, ws] as const satisfies readonly Source[];
+export const SOURCES = [demo, serial, tcp, ws, replay] as const satisfies readonly Source[];
 
 /** Undefined when there is none of that name. */
 export function sourceById(id: string): Source | undefined {

@@ -1,6 +1,9 @@
 /** Every source keeps the contract: its form is readable, it opens, fails in words, closes twice, aborts. */
 import { once } from 'node:events';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { createServer, type AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { describe, expect, test } from 'vitest';
 import { WebSocketServer } from 'ws';
@@ -43,6 +46,16 @@ const WORKING: Readonly<Record<string, () => Promise<Fixture>>> = {
       end: () => ended(server),
     };
   },
+  replay() {
+    const folder = mkdtempSync(join(tmpdir(), 'momentarm-'));
+    const table = join(folder, 'set.csv');
+    const rows = Array.from({ length: 1000 }, (_, k) => `${k / 100},1`);
+    writeFileSync(table, ['time_s,torque_Nm', ...rows].join('\n'));
+    return Promise.resolve({
+      url: `replay:${table}?speed=20`,
+      end: () => Promise.resolve(rmSync(folder, { recursive: true })),
+    });
+  },
   async ws() {
     const server = new WebSocketServer({ port: 0, host: '127.0.0.1' });
     server.on('connection', (socket) => {
@@ -62,6 +75,7 @@ const FAILING: Readonly<Record<string, string>> = {
   serial: 'serial:/dev/there-is-none?baud=115200',
   tcp: 'tcp://127.0.0.1:1',
   ws: 'ws://127.0.0.1:1/stream',
+  replay: 'replay:there-is-none',
 };
 
 /** Not waited for: it ends when its last connection does. */
