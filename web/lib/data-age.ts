@@ -13,15 +13,19 @@ const DRIFT_PER_MS = 2e-4;
 export type Freshness = 'none' | 'fresh' | 'stale' | 'lost';
 
 export class DataAge {
-  private offset_ms = Number.POSITIVE_INFINITY;
+  private offset_ms = 0;
   private newest_ms = Number.NaN;
   private noted_ms = 0;
   private block_ms = 0;
+  /** True while the age stems from words, not from a stamp of the daemon's clock. */
+  private isByWord = true;
 
   /** A block that the daemon stamped `arrival_ms` reached the page at `now_ms` of the page's clock. */
   note(arrival_ms: number, now_ms: number, block_ms: number): void {
     const widened = this.offset_ms + DRIFT_PER_MS * (now_ms - this.noted_ms);
-    this.offset_ms = Math.min(widened, now_ms - arrival_ms);
+    const seen = now_ms - arrival_ms;
+    this.offset_ms = this.isByWord ? seen : Math.min(widened, seen);
+    this.isByWord = false;
     this.newest_ms = arrival_ms;
     this.noted_ms = now_ms;
     this.block_ms = block_ms;
@@ -30,19 +34,20 @@ export class DataAge {
   /** What the station said on joining: the newest sample was `silence_ms` old at `now_ms`. */
   join(silence_ms: number | null, now_ms: number): void {
     if (silence_ms === null || !Number.isNaN(this.newest_ms)) return;
-    this.offset_ms = 0;
-    this.newest_ms = now_ms - silence_ms;
-    this.noted_ms = now_ms;
+    this.set(silence_ms, now_ms);
   }
 
   /** A new connection may lead to a daemon with another clock: the age so far is carried over. */
   rejoin(now_ms: number): void {
-    const age = this.age_ms(now_ms);
-    this.offset_ms = Number.POSITIVE_INFINITY;
-    if (age === null) return;
+    const age_ms = this.age_ms(now_ms);
+    if (age_ms !== null) this.set(age_ms, now_ms);
+  }
+
+  private set(age_ms: number, now_ms: number): void {
     this.offset_ms = 0;
-    this.newest_ms = now_ms - age;
+    this.newest_ms = now_ms - age_ms;
     this.noted_ms = now_ms;
+    this.isByWord = true;
   }
 
   /** Null before the first sample. */

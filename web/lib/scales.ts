@@ -68,7 +68,7 @@ export interface TimeTicks {
 export function timeTicks(start_s: number, length_s: number, most: number): TimeTicks {
   const step = TIME_STEPS.find((s) => length_s / s <= most) ?? 3600;
   const digits = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
-  const first = Math.ceil(start_s / step - 1e-6);
+  const first = Math.ceil(start_s / step - 1e-6) + 0;
   const times_s: number[] = [];
   for (let k = first; k * step <= start_s + length_s + step * 1e-6; k += 1) times_s.push(k * step);
   return { times_s, digits };
