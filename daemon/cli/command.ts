@@ -26,9 +26,12 @@ export class UsageError extends Error {
 }
 
 type Options = NonNullable<ParseArgsConfig['options']>;
+type Parsed<O extends Options> = ReturnType<
+  typeof parseArgs<{ args: string[]; options: O; allowPositionals: true; strict: true }>
+>;
 
 /** Reads a command's options and file names; what is unknown or incomplete is a `UsageError`. */
-export function parseArguments<O extends Options>(args: readonly string[], options: O) {
+export function parseArguments<O extends Options>(args: readonly string[], options: O): Parsed<O> {
   try {
     return parseArgs({ args: [...args], options, allowPositionals: true, strict: true });
   } catch (error) {
