@@ -38,8 +38,26 @@ export interface Conditions {
   readonly torqueLimit_Nm?: number;
   /** Spans of time that a person took out: a phase with its middle inside does not count. */
   readonly rejected_s?: readonly (readonly [number, number])[];
+  /** What people decided about single phases, and edges that they moved. */
+  readonly decisions?: readonly PhaseDecision[];
+  readonly boundaries?: readonly PhaseBoundary[];
   /** Commanded range of the set, for `shortRange`; without it the set's own largest range serves. */
   readonly setRange_deg?: number;
+}
+
+/** Whether a phase counts, by a person; `at_s` lies inside it, else number and direction name it. */
+export interface PhaseDecision {
+  readonly repetition: number;
+  readonly direction: string;
+  readonly at_s?: number | undefined;
+  readonly counts: boolean;
+  readonly reason: string;
+}
+
+/** Where a phase begins and ends, by a person: it is the one that overlaps this most. */
+export interface PhaseBoundary {
+  readonly start_s: number;
+  readonly end_s: number;
 }
 
 export type Reason = 'shortRange' | 'interrupted' | 'cut' | 'gap' | 'rejected';
@@ -80,6 +98,8 @@ export interface Phase {
   readonly rateOfTorqueDevelopment_Nmps: Readonly<Record<string, number | null>> | null;
   /** Isometric: quiet torque just before the effort, already taken off the others. */
   readonly baseline_Nm?: number | null;
+  /** What a person decided; the computed reasons stay beside it. */
+  readonly decision?: { readonly counts: boolean; readonly reason: string };
   /** Further measures by their own names (see the README's table of measures). */
   readonly [measure: string]: unknown;
 }

@@ -20,6 +20,7 @@ import { ratiosOf } from './measures/ratios.ts';
 import { setsOf } from './measures/sets/set-rows.ts';
 import { presetRecipe } from './recipe/presets.ts';
 import { flagThresholds, type Recipe, recipeHash } from './recipe/recipe.ts';
+import { decided } from './segmentation/decisions.ts';
 import { effortPhases } from './segmentation/effort-phases.ts';
 import { inferMode } from './segmentation/infer.ts';
 import { type Motion, motionOf } from './segmentation/motion.ts';
@@ -39,7 +40,7 @@ export function analyze(
   const { found, speeds_degps } = findPhases(signal, motion, mode, conditions, recipe);
   const phases = withHysteresis(
     found,
-    found.map((one) => phaseDocument(one, pattern)),
+    found.map((one) => decided(phaseDocument(one, pattern), conditions.decisions)),
   );
   const sets = setsOf(phases);
   const weighing = mode === 'passive' ? weighingOf(signal, motion) : null;

@@ -3,7 +3,7 @@ import { analyze, recipeFor } from '../../shared/analysis.ts';
 import type { AnalysisDocument, Conditions, Signal } from '../../shared/analysis-types.ts';
 import type { Recipe } from '../../shared/recipe/recipe.ts';
 import { parseRecipe } from '../../shared/recipe/schema.ts';
-import { readTableFile } from '../tables/read-table-file.ts';
+import { readInput } from './analyze-input.ts';
 import { ANALYZE_USAGE, type AnalyzeOptions, parseAnalyzeOptions } from './analyze-options.ts';
 import { analysisText } from './analyze-text.ts';
 import { type Command, type Io, UsageError } from './command.ts';
@@ -51,17 +51,17 @@ type Result =
   | Failure;
 
 function analyzeFile(file: string, options: AnalyzeOptions): Result {
-  const read = readTableFile(file, options.table);
+  const read = readInput(file, options);
   if ('problem' in read) return { input: file, problem: read.problem };
   const { signal, damage } = read;
-  const { conditions } = options;
+  const conditions = { ...read.stated, ...options.conditions };
   const problem = conditionTrouble(signal, conditions);
   if (problem !== null) return { input: file, problem };
-  const recipe = chosenRecipe(signal, options);
+  const recipe = chosenRecipe(signal, conditions, options.recipe);
   return { input: file, document: analyze(signal, conditions, recipe, file), damage };
 }
 
-function chosenRecipe(signal: Signal, { recipe: stated, conditions }: AnalyzeOptions): Recipe {
+function chosenRecipe(signal: Signal, conditions: Conditions, stated: unknown): Recipe {
   const preset = recipeFor(signal, conditions);
   if (stated === undefined) return preset;
   const parsed = parseRecipe(stated, preset);

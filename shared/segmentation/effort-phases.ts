@@ -3,6 +3,7 @@ import type { Conditions, Reason, Signal } from '../analysis-types.ts';
 import { largestAt, type Window } from '../measures/window.ts';
 import type { Recipe } from '../recipe/recipe.ts';
 import { type Effort, effortsOf } from './efforts.ts';
+import { withBoundaries } from './decisions.ts';
 import { holesIn } from './holes.ts';
 import type { Motion } from './motion.ts';
 import { onsetOf, releaseOf } from './onset.ts';
@@ -30,11 +31,18 @@ export function effortPhases(input: EffortSearchInput): readonly FoundPhase[] {
   const isZeroed = conditions.gravity !== undefined;
   const { rate_Hz } = signal;
   const efforts = effortsOf({ torque_Nm: smooth.torque_Nm, rate_Hz, isZeroed, recipe });
-  return efforts.map((effort, k) => {
+  const found = efforts.map((effort, k) => {
     const before = efforts[k - 1]?.end ?? 0;
     const after = efforts[k + 1]?.baseline?.first ?? efforts[k + 1]?.first ?? whole.end;
-    const bounds = boundsOf(effort, fine.torque_Nm, { before, after }, input);
-    return phaseOf(input, smooth, fine, effort, bounds, k + 1);
+    return boundsOf(effort, fine.torque_Nm, { before, after }, input);
+  });
+  const bounds = withBoundaries(found, signal.time_s, conditions.boundaries);
+  return efforts.map((effort, k) => {
+    const { first, onset } = bounds[k];
+    // An isometric effort begins with its onset: who moves the one moves the other.
+    const isMoved = first !== found[k].first;
+    const moved = { ...bounds[k], onset: isMoved ? first : onset };
+    return phaseOf(input, smooth, fine, effort, moved, k + 1);
   });
 }
 

@@ -3,6 +3,7 @@ import type { Action, Conditions, Mode, Reason, Signal } from '../analysis-types
 import { integral } from '../measures/integral.ts';
 import { largestAt, type Window } from '../measures/window.ts';
 import type { Recipe } from '../recipe/recipe.ts';
+import { withBoundaries } from './decisions.ts';
 import { holesIn } from './holes.ts';
 import { type Impact, impactsOf, withoutImpacts } from './impact.ts';
 import { bandsFor, inferSpeeds } from './infer.ts';
@@ -95,6 +96,7 @@ function planOf({ motion, mode, conditions, recipe }: MovementSearch): Plan {
     }
     speeds = inferred;
   }
+  movements = withBoundaries(movements, motion.time_s, conditions.boundaries);
   return { movements, speeds, bands, noise_degps: restNoise_degps(motion, bands.deadBand_degps) };
 }
 
