@@ -96,7 +96,10 @@ function watchRange(
       return out;
     },
     end() {
-      return side === 0 ? NO_FLAGS : [flag(newest, 0)];
+      if (side === 0) return NO_FLAGS;
+      const over = flag(newest, 0);
+      side = 0;
+      return [over];
     },
   };
 }

@@ -51,7 +51,8 @@ function watchColumn(
     const first = -index & (NOISE_STRIDE - 1);
     for (let i = first; i < n; i += NOISE_STRIDE) {
       const jump = Math.abs(values[i] - (i > 0 ? values[i - 1] : tail[WINDOW - 1]));
-      if (jump <= suspicious) noise.jump += NOISE_MEMORY * (jump - noise.jump);
+      // A spike counts as no more than a large jump, or it would hide the next one.
+      if (jump >= 0) noise.jump += NOISE_MEMORY * (Math.min(jump, least) - noise.jump);
     }
   }
 
