@@ -44,6 +44,16 @@ const STALLED_RADPS = 3 * DEG;
 const STALLED_S = 0.6;
 /** Before an eccentric movement the subject pushes against the held lever. */
 const PRELOAD_S = 0.6;
+/** A subject who does not let go: this share of an effort, over this part of the way. */
+const TENSE_EFFORT = 0.05;
+const TENSE_FROM = 0.4;
+const TENSE_TO = 0.54;
+/** The polarity check as a tester does it. */
+const POLARITY_REST_S = 2;
+const POLARITY_DEG = 12;
+const POLARITY_DEGPS = 8;
+const POLARITY_EFFORT = 0.12;
+const POLARITY_PUSH_S = 2;
 /** Free speed under a constant load. */
 const ISOTONIC_MOST_DEGPS = 400;
 
@@ -69,6 +79,8 @@ export function startAngle_deg(item: ScriptItem | undefined, rig: Rig): number |
       return rig.range_deg[0];
     case 'isometric':
       return item.angle_deg ?? rig.isometricAt_deg;
+    case 'polarity':
+      return rig.isometricAt_deg;
     case 'rest':
     case undefined:
       return null;
@@ -90,6 +102,8 @@ function* playItem(item: ScriptItem, stage: Stage): Steps {
       return;
     case 'passive':
       return yield* passive(item, stage);
+    case 'polarity':
+      return yield* polarity(stage);
     case 'isometric':
       return yield* isometric(item, stage);
     case 'isotonic':
@@ -99,6 +113,7 @@ function* playItem(item: ScriptItem, stage: Stage): Steps {
 }
 
 function* passive(item: Extract<ScriptItem, { kind: 'passive' }>, stage: Stage): Steps {
+  let movement = 0;
   for (let sweep = 1; sweep <= item.sweeps; sweep++) {
     stage.mark.repetition = sweep;
     for (const [way, end] of [
@@ -106,12 +121,39 @@ function* passive(item: Extract<ScriptItem, { kind: 'passive' }>, stage: Stage):
       [-1, stage.rig.range_deg[0]],
     ] as const) {
       stage.mark.way = way;
-      yield* move(stage, end, item.speed_degps);
+      movement += 1;
+      if (movement === item.tenseMovement) yield* moveTense(stage, end, item.speed_degps);
+      else yield* move(stage, end, item.speed_degps);
       stage.mark.way = 0;
       yield* wait(stage, SETTLE_S);
     }
   }
   stage.mark.repetition = 0;
+}
+
+/** Moved by hand, then a gentle push, both toward the falling direction. */
+function* polarity(stage: Stage): Steps {
+  yield* wait(stage, POLARITY_REST_S);
+  stage.mark.way = -1;
+  yield* move(stage, stage.machine.state.angle_rad / DEG - POLARITY_DEG, POLARITY_DEGPS);
+  yield* wait(stage, SETTLE_S);
+  push(stage, -1, POLARITY_EFFORT);
+  yield* wait(stage, POLARITY_PUSH_S);
+  relax(stage);
+  stage.mark.way = 0;
+  yield* wait(stage, SETTLE_S);
+}
+
+/** The muscles help for a part of the way. */
+function* moveTense(stage: Stage, end_deg: number, speed_degps: number): Steps {
+  const { angle_rad } = stage.machine.state;
+  const way = end_deg * DEG > angle_rad ? 1 : -1;
+  const place = (share: number) => angle_rad / DEG + share * (end_deg - angle_rad / DEG);
+  yield* move(stage, place(TENSE_FROM), speed_degps);
+  push(stage, way, TENSE_EFFORT);
+  yield* move(stage, place(TENSE_TO), speed_degps);
+  relax(stage);
+  yield* move(stage, end_deg, speed_degps);
 }
 
 function* isometric(item: Extract<ScriptItem, { kind: 'isometric' }>, stage: Stage): Steps {

@@ -6,7 +6,15 @@
 export type ScriptItem =
   | { readonly kind: 'rest'; readonly duration_s: number }
   /** Slow movement by the machine to both ends and back, the subject relaxed. */
-  | { readonly kind: 'passive'; readonly speed_degps: number; readonly sweeps: number }
+  | {
+      readonly kind: 'passive';
+      readonly speed_degps: number;
+      readonly sweeps: number;
+      /** The movement (from 1, each way counts) in which the subject does not let go: see `play.ts`. */
+      readonly tenseMovement?: number;
+    }
+  /** The polarity check: at rest, moved toward falling, then pushed gently that way. */
+  | { readonly kind: 'polarity' }
   | {
       readonly kind: 'isokinetic';
       readonly speed_degps: number;
@@ -73,6 +81,10 @@ function isokinetic(
 const READERS: Readonly<Record<string, Reader>> = {
   rest: (_, value = 5) => [{ kind: 'rest', duration_s: value }],
   passive: (_, value = 5, count = 1) => [{ kind: 'passive', speed_degps: value, sweeps: count }],
+  polarity: () => [{ kind: 'polarity' }],
+  tense: (_, value = 5, count = 2) => [
+    { kind: 'passive', speed_degps: value, sweeps: count, tenseMovement: 2 },
+  ],
   isokinetic: isokinetic('concentric', 'concentric'),
   eccentric: isokinetic('eccentric', 'eccentric'),
   conecc: isokinetic('concentric', 'eccentric'),
