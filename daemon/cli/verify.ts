@@ -1,13 +1,12 @@
 /** `verify`: checks every block of recordings, tells damage by position and time, writes sound copies. */
 import { existsSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import { parseArgs } from 'node:util';
 import { wallClock } from '../clock.ts';
 import { diskTrouble } from '../store/disk-trouble.ts';
 import { isRecordingId, recordingFolder } from '../store/file-names.ts';
 import { repairRecording } from '../store/repair.ts';
 import { verifyRecording, type Finding, type VerifyReport } from '../store/verify.ts';
-import { type Command, type Io, UsageError } from './command.ts';
+import { type Command, type Io, parseArguments, UsageError } from './command.ts';
 
 const USAGE = `
 Usage: npm run -s momentarm -- verify RECORDING... [--data ./data] [--repair] [--json]
@@ -30,39 +29,25 @@ export const verifyCommand: Command = {
 };
 
 async function verify(args: readonly string[], io: Io): Promise<number> {
-  const { recordings, data, isRepairing, isJson } = readArguments(args);
-  const folders = recordings.map((text) => folderOf(text, data));
+  const { values, positionals } = parseArguments(args, {
+    data: { type: 'string', default: './data' },
+    repair: { type: 'boolean', default: false },
+    json: { type: 'boolean', default: false },
+  });
+  if (positionals.length === 0) {
+    throw new UsageError('name a recording: an id in the data folder or the path of its folder');
+  }
+  const folders = positionals.map((text) => folderOf(text, values.data));
   const results: (VerifyReport & { readonly repairedAs: string | null })[] = [];
   for (const folder of folders) {
     const report = checked(folder);
-    const isWorthIt = isRepairing && !report.isSound;
+    const isWorthIt = values.repair && !report.isSound;
     const repairedAs = isWorthIt ? await repaired(folder) : null;
     results.push({ ...report, repairedAs });
-    if (!isJson) tell(report, repairedAs, io);
+    if (!values.json) tell(report, repairedAs, io);
   }
-  if (isJson) io.out(JSON.stringify(results.length === 1 ? results[0] : results, null, 2));
+  if (values.json) io.out(JSON.stringify(results.length === 1 ? results[0] : results, null, 2));
   return results.every(({ isSound }) => isSound) ? 0 : 1;
-}
-
-function readArguments(args: readonly string[]) {
-  try {
-    const { values, positionals } = parseArgs({
-      args: [...args],
-      allowPositionals: true,
-      options: {
-        data: { type: 'string', default: 'data' },
-        repair: { type: 'boolean', default: false },
-        json: { type: 'boolean', default: false },
-      },
-    });
-    if (positionals.length === 0) {
-      throw new UsageError('name a recording: an id in the data folder or the path of its folder');
-    }
-    const { data, repair: isRepairing, json: isJson } = values;
-    return { recordings: positionals, data, isRepairing, isJson };
-  } catch (error) {
-    throw error instanceof UsageError ? error : new UsageError(String(messageOf(error)));
-  }
 }
 
 function folderOf(text: string, data: string): string {
@@ -113,8 +98,4 @@ function inWords({ file, fromByte, toByte, start_s, end_s, message }: Finding): 
 
 function isFolder(path: string): boolean {
   return existsSync(path) && statSync(path).isDirectory();
-}
-
-function messageOf(error: unknown): string {
-  return error instanceof Error ? error.message : String(error);
 }

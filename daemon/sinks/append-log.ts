@@ -75,12 +75,16 @@ export class AppendLog<Item> {
     return this.#unsynced[0] ?? this.#pending[0];
   }
 
+  get nWaiting(): number {
+    return this.#unsynced.length + this.#pending.length;
+  }
+
   get hasUnsynced(): boolean {
     return this.#unsynced.length > 0;
   }
 
   get isDurable(): boolean {
-    return this.#pending.length === 0 && this.#unsynced.length === 0;
+    return this.nWaiting === 0;
   }
 
   /** Writes all that waits. Rejects with the disk's error and may be called again after it. */

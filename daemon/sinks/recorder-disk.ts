@@ -31,6 +31,8 @@ import { createStreamLog, type StoredBlock, type StreamLog } from './stream-log.
 
 /** 30 s of the largest stream (16 channels of float64 at 10 kHz); two hours of 4 x int16 at 1 kHz. */
 const MEMORY_BYTES = 64 << 20;
+/** A day of marks once a second while a disk takes nothing; some 20 MB. */
+const MOST_EVENTS_WAITING = 100_000;
 /** Undecodable bytes tell what went wrong on the wire; a megabyte of them tells it well enough. */
 const UNDECODED_BYTES = 1 << 20;
 
@@ -58,6 +60,7 @@ export class RecorderDisk {
   #isRefused = false;
   #isReserveThere = true;
   #nEvents = 0;
+  #nEventsLost = 0;
   #bytes = 0;
   #waitingBytes = 0;
   #undecodedBytes = 0;
@@ -95,6 +98,10 @@ export class RecorderDisk {
   }
 
   event(kind: string, at: number, detail: Readonly<Record<string, unknown>>): void {
+    if (this.#events.log.nWaiting >= MOST_EVENTS_WAITING) {
+      this.#nEventsLost += 1;
+      return;
+    }
     const time = this.#options.clock.wallClock().toISOString();
     this.#events.log.push(sealLine({ sequence: this.#nEvents, kind, at, time, detail }, crc32));
     this.#nEvents += 1;
@@ -195,6 +202,7 @@ export class RecorderDisk {
       firstIndex,
       endIndex,
       events: this.#nEvents,
+      ...(this.#nEventsLost > 0 && { eventsLost: this.#nEventsLost }),
       undecodedBytes: this.#undecodedBytes,
       lost,
       segments: this.#samples.summaries(),

@@ -7,7 +7,12 @@ import { dirname, join } from 'node:path';
 import { setImmediate as othersTurn } from 'node:timers/promises';
 import { crc32 } from 'node:zlib';
 import { createBuckets, type BucketFiller, type Buckets } from '../../shared/record/buckets.ts';
-import { addBlock, emptyExtremes, type Extremes } from '../../shared/record/extremes.ts';
+import {
+  addBlock,
+  cellSamplesFor,
+  emptyExtremes,
+  type Extremes,
+} from '../../shared/record/extremes.ts';
 import { decodeOverview, encodeOverview } from '../../shared/record/overview-codec.ts';
 import { columnsOf, type RecordedColumn } from './columns.ts';
 import { overviewFile } from './file-names.ts';
@@ -43,30 +48,28 @@ export async function readOverview(
     const column = columns.find(({ name }) => name === query.column);
     if (column === undefined) continue;
     unit ??= column.unit;
-    const extremes = await extremesOf(recording, file);
-    if (extremes === null) continue;
-    const isWide = (toIndex - fromIndex) / count >= LEAST_CELLS_A_BUCKET * extremes.cellSamples;
-    if (isWide) fillFromCells(buckets, extremes, column);
+    const extent = extentOf(file);
+    if (extent === null) continue;
+    const cellSamples = cellSamplesFor(extent.toIndex - extent.fromIndex);
+    const isWide = (toIndex - fromIndex) / count >= LEAST_CELLS_A_BUCKET * cellSamples;
+    if (isWide) fillFromCells(buckets, await extremesOf(recording, file, extent), column);
     else await fillFromSamples(buckets, file, query, column);
   }
   return unit === null ? null : { min: buckets.min, max: buckets.max, unit };
 }
 
-/** Makes the files of extremes of a closed recording, so that its first opening is quick too. */
-export async function prepareOverview(recording: Recording): Promise<void> {
-  for (const file of recording.files) await extremesOf(recording, file);
-}
-
-/** Null for a file without a sound block. Kept beside the stream file once the recording is closed. */
-async function extremesOf(recording: Recording, file: StreamFile): Promise<Extremes | null> {
+/** Kept beside the stream file once the recording is closed. */
+async function extremesOf(
+  recording: Recording,
+  file: StreamFile,
+  extent: IndexRange,
+): Promise<Extremes> {
   const { nonce, segment } = file.header;
   const path = join(dirname(file.path), overviewFile(segment));
   const origin = { nonce, bytes: file.bytes };
   const kept = readIfThere(path);
   const known = kept === null ? null : decodeOverview(kept, origin, crc32);
   if (known !== null) return known;
-  const extent = extentOf(file);
-  if (extent === null) return null;
   const { layout } = file.header;
   const extremes = emptyExtremes(extent.fromIndex, extent.toIndex, layout.columns.length);
   let sinceTurn = 0;

@@ -220,6 +220,6 @@ export function writeValues(
   }
 }
 
-function getInt24(view: DataView, at: number): number {
+export function getInt24(view: DataView, at: number): number {
   return view.getUint16(at, true) | (view.getInt8(at + 2) << 16);
 }

@@ -1,4 +1,4 @@
-/** Small pieces that all files of a recording share: checksums, 64-bit numbers, ASCII. */
+/** Small pieces that all files of a recording share: checksums, 64-bit numbers, JSON in ASCII. */
 
 /** CRC-32 of ISO 3309 (zlib's): check value CBF43926 for `123456789`. Handed in by whoever has a fast one. */
 export type Crc32 = (bytes: Uint8Array) => number;
@@ -17,23 +17,6 @@ export function getU64(view: DataView, offset: number): number {
 
 export function viewOf(bytes: Uint8Array): DataView {
   return new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-}
-
-/** The text must be ASCII. */
-export function asciiBytes(text: string): Uint8Array<ArrayBuffer> {
-  const bytes = new Uint8Array(text.length);
-  for (let i = 0; i < text.length; i += 1) bytes[i] = text.charCodeAt(i);
-  return bytes;
-}
-
-/** Every byte as the character of its number. */
-export function asciiText(bytes: Uint8Array): string {
-  const CHUNK = 4096;
-  let text = '';
-  for (let at = 0; at < bytes.length; at += CHUNK) {
-    text += String.fromCharCode(...bytes.subarray(at, at + CHUNK));
-  }
-  return text;
 }
 
 /** JSON with everything beyond ASCII escaped, so that a byte is a character whoever reads it. */

@@ -120,6 +120,8 @@ const stopEntries = {
   firstIndex: count,
   endIndex: count,
   events: count,
+  /** Events that found no room while the disk took nothing; left out when there are none. */
+  eventsLost: v.optional(count),
   /** Bytes that no decoder could read, also those beyond the limit of what is kept. */
   undecodedBytes: count,
   /** Samples that arrived and could not be kept. Empty is the rule. */

@@ -3,7 +3,7 @@
  * draw hours at once. One level is enough: a screen's width from all cells is a fraction of a millisecond.
  */
 import type { SampleType } from '../block/block.ts';
-import { presentRuns, type BlockHead } from './block-codec.ts';
+import { getInt24, presentRuns, type BlockHead } from './block-codec.ts';
 import { viewOf } from './bytes.ts';
 import type { BlockLayout } from './layout.ts';
 
@@ -23,14 +23,19 @@ export interface Extremes {
   readonly max: readonly Float32Array[];
 }
 
-export function emptyExtremes(firstIndex: number, endIndex: number, nChannels: number): Extremes {
+/** Samples a cell for so many samples, holes included. */
+export function cellSamplesFor(nSamples: number): number {
   let cellSamples = LEAST_CELL;
-  while ((endIndex - firstIndex) / cellSamples > MOST_CELLS) cellSamples *= 2;
+  while (nSamples / cellSamples > MOST_CELLS) cellSamples *= 2;
+  return cellSamples;
+}
+
+export function emptyExtremes(firstIndex: number, endIndex: number, nChannels: number): Extremes {
+  const cellSamples = cellSamplesFor(endIndex - firstIndex);
   const nCells = Math.ceil((endIndex - firstIndex) / cellSamples);
   const filled = (value: number) =>
     Array.from({ length: nChannels }, () => new Float32Array(nCells).fill(value));
-  const [min, max] = [filled(Infinity), filled(-Infinity)];
-  return { firstIndex, cellSamples, nCells, min, max };
+  return { firstIndex, cellSamples, nCells, min: filled(Infinity), max: filled(-Infinity) };
 }
 
 /** Takes a sound block in; its samples must lie between the two indices. */
@@ -41,48 +46,61 @@ export function addBlock(
   layout: BlockLayout,
 ): void {
   const view = viewOf(bytes);
+  const { cellSamples, min, max } = extremes;
   const start = head.index - extremes.firstIndex;
   presentRuns(bytes, head, layout, (first, end) => {
     for (let from = first; from < end;) {
-      const cell = Math.floor((start + from) / extremes.cellSamples);
-      const to = Math.min(end, (cell + 1) * extremes.cellSamples - start);
-      layout.columns.forEach(({ stored, offset, bytes: width }, c) => {
-        const [min, max] = [extremes.min[c], extremes.max[c]];
-        if (min === undefined || max === undefined) return;
-        const range = extremesOf(view, stored, offset + from * width, to - from);
-        if (range.min < (min[cell] ?? 0)) min[cell] = range.min;
-        if (range.max > (max[cell] ?? 0)) max[cell] = range.max;
-      });
+      const cell = Math.floor((start + from) / cellSamples);
+      const to = Math.min(end, (cell + 1) * cellSamples - start);
+      for (let c = 0; c < layout.columns.length; c += 1) {
+        const column = layout.columns[c];
+        const [least, most] = [min[c], max[c]];
+        if (column === undefined || least === undefined || most === undefined) continue;
+        const at = column.offset + from * column.bytes;
+        widen(view, column.stored, at, to - from, least, most, cell);
+      }
       from = to;
     }
   });
 }
 
-function extremesOf(
+/** A loop for each type and nothing else in it: this is where an overview spends its time. */
+function widen(
   view: DataView,
   type: SampleType,
   at: number,
   n: number,
-): { min: number; max: number } {
-  let min = Infinity;
-  let max = -Infinity;
-  for (let i = 0; i < n; i += 1) {
-    const value = valueAt(view, type, at, i);
-    if (value < min) min = value;
-    if (value > max) max = value;
+  least: Float32Array,
+  most: Float32Array,
+  cell: number,
+): void {
+  let min = least[cell] ?? Infinity;
+  let max = most[cell] ?? -Infinity;
+  if (type === 'int16') {
+    for (let k = at; k < at + 2 * n; k += 2) {
+      const value = view.getInt16(k, true);
+      if (value < min) min = value;
+      if (value > max) max = value;
+    }
+  } else if (type === 'int24') {
+    for (let k = at; k < at + 3 * n; k += 3) {
+      const value = getInt24(view, k);
+      if (value < min) min = value;
+      if (value > max) max = value;
+    }
+  } else if (type === 'float32') {
+    for (let k = at; k < at + 4 * n; k += 4) {
+      const value = view.getFloat32(k, true);
+      if (value < min) min = value;
+      if (value > max) max = value;
+    }
+  } else {
+    for (let k = at; k < at + 8 * n; k += 8) {
+      const value = view.getFloat64(k, true);
+      if (value < min) min = value;
+      if (value > max) max = value;
+    }
   }
-  return { min, max };
-}
-
-function valueAt(view: DataView, type: SampleType, at: number, i: number): number {
-  switch (type) {
-    case 'int16':
-      return view.getInt16(at + 2 * i, true);
-    case 'int24':
-      return view.getUint16(at + 3 * i, true) | (view.getInt8(at + 3 * i + 2) << 16);
-    case 'float32':
-      return view.getFloat32(at + 4 * i, true);
-    case 'float64':
-      return view.getFloat64(at + 8 * i, true);
-  }
+  least[cell] = min;
+  most[cell] = max;
 }

@@ -13,9 +13,11 @@
  */
 import * as v from 'valibot';
 import type { SampleType, StreamFormat } from '../block/block.ts';
-import { asciiBytes, asciiJson, asciiText, viewOf, type Crc32 } from './bytes.ts';
+import { asciiBytes, asciiText } from '../decode/ascii.ts';
+import { asciiJson, viewOf, type Crc32 } from './bytes.ts';
 import { channelSchema, formatSchema, type Parsed } from './documents.ts';
 import { blockLayout, presentBytes, type BlockLayout } from './layout.ts';
+import { parseJson } from './sealed-json.ts';
 import { RECORDING_VERSION, versionTrouble } from './version.ts';
 
 const MAGIC = 'MOMNTARM';
@@ -90,7 +92,7 @@ export function encodeHeader(header: StreamHeader, crc: Crc32): Uint8Array<Array
 
 /** Bytes of the head that begins here; null when this is no head or its length is out of bounds. */
 export function headerSize(bytes: Uint8Array): number | null {
-  if (bytes.length < JSON_AT || asciiText(bytes.subarray(0, MAGIC.length)) !== MAGIC) return null;
+  if (bytes.length < JSON_AT || asciiText(bytes, 0, MAGIC.length) !== MAGIC) return null;
   const size = viewOf(bytes).getUint32(8, true);
   return size >= PAGE && size % PAGE === 0 && size <= MOST_HEADER_BYTES ? size : null;
 }
@@ -105,7 +107,7 @@ export function decodeHeader(bytes: Uint8Array, crc: Crc32): Parsed<StreamHeader
     return { trouble: 'the checksum of its head is wrong' };
   }
   const end = JSON_AT + view.getUint32(12, true);
-  return parseHeaderJson(JSON.parse(asciiText(bytes.subarray(JSON_AT, end))));
+  return parseHeaderJson(parseJson(asciiText(bytes, JSON_AT, end)));
 }
 
 /** Also checks that offsets and stride are those this program would compute. */

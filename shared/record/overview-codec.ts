@@ -11,18 +11,19 @@
  * | 32     | u32       | samples a cell                                                    |
  * | 36     | u32       | N, cells                                                          |
  * | 40     | u32       | channels                                                          |
- * | 44     | u32       | CRC-32 of bytes 0 to 43 and 48 to the end, in this order          |
- * | 48     | f32[N] x2 | least, then largest values of the first channel, then of the next |
+ * | 44     | f32[N] x2 | least, then largest values of the first channel, then of the next |
+ * | end-4  | u32       | CRC-32 of all bytes before it                                     |
  *
  * A cell without samples has Infinity as its least and -Infinity as its largest value.
  */
-import { asciiBytes, asciiText, getU64, setU64, viewOf, type Crc32 } from './bytes.ts';
+import { asciiBytes, asciiText } from '../decode/ascii.ts';
+import { getU64, setU64, viewOf, type Crc32 } from './bytes.ts';
 import type { Extremes } from './extremes.ts';
 
 const MAGIC = 'MOMNVIEW';
 const VERSION = 1;
-const HEAD_BYTES = 48;
-const CRC_AT = 44;
+const HEAD_BYTES = 44;
+const CRC_BYTES = 4;
 
 /** What the overview was made from: another file has another nonce or length. */
 export interface OverviewOrigin {
@@ -36,7 +37,8 @@ export function encodeOverview(
   crc: Crc32,
 ): Uint8Array<ArrayBuffer> {
   const { nCells, min, max } = extremes;
-  const bytes = new Uint8Array(HEAD_BYTES + 8 * nCells * min.length);
+  const end = HEAD_BYTES + 8 * nCells * min.length;
+  const bytes = new Uint8Array(end + CRC_BYTES);
   const view = viewOf(bytes);
   bytes.set(asciiBytes(MAGIC));
   view.setUint32(8, VERSION, true);
@@ -51,7 +53,7 @@ export function encodeOverview(
     bytes.set(new Uint8Array(least.buffer), at);
     bytes.set(new Uint8Array((max[c] ?? least).buffer), at + 4 * nCells);
   });
-  view.setUint32(CRC_AT, checksum(bytes, crc), true);
+  view.setUint32(end, crc(bytes.subarray(0, end)), true);
   return bytes;
 }
 
@@ -61,8 +63,8 @@ export function decodeOverview(
   origin: OverviewOrigin,
   crc: Crc32,
 ): Extremes | null {
-  if (bytes.length < HEAD_BYTES || asciiText(bytes.subarray(0, MAGIC.length)) !== MAGIC)
-    return null;
+  const end = bytes.length - CRC_BYTES;
+  if (end < HEAD_BYTES || asciiText(bytes, 0, MAGIC.length) !== MAGIC) return null;
   const view = viewOf(bytes);
   const nCells = view.getUint32(36, true);
   const nChannels = view.getUint32(40, true);
@@ -70,8 +72,8 @@ export function decodeOverview(
     view.getUint32(8, true) === VERSION &&
     view.getUint32(12, true) === origin.nonce &&
     getU64(view, 16) === origin.bytes &&
-    bytes.length === HEAD_BYTES + 8 * nCells * nChannels &&
-    view.getUint32(CRC_AT, true) === checksum(bytes, crc);
+    end === HEAD_BYTES + 8 * nCells * nChannels &&
+    view.getUint32(end, true) === crc(bytes.subarray(0, end));
   if (!isOurs) return null;
   const column = (k: number): Float32Array => {
     const at = HEAD_BYTES + 4 * nCells * k;
@@ -85,11 +87,4 @@ export function decodeOverview(
     min: channels.map((c) => column(2 * c)),
     max: channels.map((c) => column(2 * c + 1)),
   };
-}
-
-function checksum(bytes: Uint8Array, crc: Crc32): number {
-  const all = new Uint8Array(bytes.length - 4);
-  all.set(bytes.subarray(0, CRC_AT));
-  all.set(bytes.subarray(HEAD_BYTES), CRC_AT);
-  return crc(all);
 }

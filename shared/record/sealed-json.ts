@@ -6,7 +6,8 @@
  * | document | `{\n  "document": ...` … `,\n  "crc32": "89abcdef"\n}\n`, indented by 2   |
  * | line     | `{"sequence":0` … `,"crc32":"89abcdef"}\n`, for files that are appended to |
  */
-import { asciiBytes, asciiJson, asciiText, type Crc32 } from './bytes.ts';
+import { asciiBytes, asciiText } from '../decode/ascii.ts';
+import { asciiJson, type Crc32 } from './bytes.ts';
 
 interface Form {
   readonly indent: number;
@@ -19,11 +20,11 @@ const LINE: Form = { indent: 0, before: ',"crc32":"', after: '"}\n' };
 const HEX_DIGITS = 8;
 
 /** The object must have at least one member, and none that is called `crc32`. */
-export function sealDocument(object: object, crc: Crc32): Uint8Array<ArrayBuffer> {
+export function sealDocument(object: object, crc: Crc32): Uint8Array {
   return seal(object, DOCUMENT, crc);
 }
 
-export function sealLine(object: object, crc: Crc32): Uint8Array<ArrayBuffer> {
+export function sealLine(object: object, crc: Crc32): Uint8Array {
   return seal(object, LINE, crc);
 }
 
@@ -37,7 +38,7 @@ export function openLine(bytes: Uint8Array, crc: Crc32): object | null {
   return open(bytes, LINE, crc);
 }
 
-function seal(object: object, form: Form, crc: Crc32): Uint8Array<ArrayBuffer> {
+function seal(object: object, form: Form, crc: Crc32): Uint8Array {
   const closed = asciiJson(object, form.indent);
   const body = closed.slice(0, form.indent > 0 ? -'\n}'.length : -'}'.length);
   return asciiBytes(body + form.before + hex(crc(asciiBytes(body))) + form.after);
@@ -48,13 +49,16 @@ function open(bytes: Uint8Array, form: Form, crc: Crc32): object | null {
   const bodyLength = bytes.length - tailLength;
   if (bodyLength < 1) return null;
   const body = bytes.subarray(0, bodyLength);
-  const tail = asciiText(bytes.subarray(bodyLength));
+  const tail = asciiText(bytes, bodyLength, bytes.length);
   if (tail !== form.before + hex(crc(body)) + form.after) return null;
-  const value: unknown = parse(asciiText(body) + (form.indent > 0 ? '\n}' : '}'));
+  const value: unknown = parseJson(
+    asciiText(body, 0, bodyLength) + (form.indent > 0 ? '\n}' : '}'),
+  );
   return typeof value === 'object' ? value : null;
 }
 
-function parse(text: string): unknown {
+/** Null for what is no JSON. */
+export function parseJson(text: string): unknown {
   try {
     return JSON.parse(text);
   } catch {
