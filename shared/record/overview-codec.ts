@@ -77,7 +77,8 @@ export function decodeOverview(
   if (!isOurs) return null;
   const column = (k: number): Float32Array => {
     const at = HEAD_BYTES + 4 * nCells * k;
-    return new Float32Array(bytes.slice(at, at + 4 * nCells).buffer);
+    // A copy: bytes that were read may be a view of a larger buffer, at any place of it.
+    return new Float32Array(new Uint8Array(bytes.subarray(at, at + 4 * nCells)).buffer);
   };
   const channels = Array.from({ length: nChannels }, (_, c) => c);
   return {
