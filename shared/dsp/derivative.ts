@@ -9,15 +9,20 @@ export function gradient(
 ): Float64Array {
   betweenGaps(x, out, (from, to) => {
     const last = from.length - 1;
+    if (last === 0) {
+      to[0] = Number.NaN;
+      return;
+    }
     let before = from[0];
-    let here = from[0];
-    for (let i = 0; i < last; i += 1) {
+    let here = from[1];
+    to[0] = (here - before) * rate_Hz;
+    for (let i = 1; i < last; i += 1) {
       const after = from[i + 1];
-      to[i] = i === 0 ? (after - here) * rate_Hz : ((after - before) * rate_Hz) / 2;
+      to[i] = ((after - before) * rate_Hz) / 2;
       before = here;
       here = after;
     }
-    to[last] = last === 0 ? Number.NaN : (here - before) * rate_Hz;
+    to[last] = (here - before) * rate_Hz;
   });
   return out;
 }

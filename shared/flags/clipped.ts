@@ -30,7 +30,8 @@ export const clipped: OfflineFlag = {
 function flatsOf(name: QuantityName, values: Float64Array, time_s: Float64Array): Flag[] {
   let least = Number.POSITIVE_INFINITY;
   let most = Number.NEGATIVE_INFINITY;
-  for (const value of values) {
+  for (let i = 0; i < values.length; i += 1) {
+    const value = values[i];
     if (value < least) least = value;
     if (value > most) most = value;
   }

@@ -55,22 +55,28 @@ function contextOf({ signal, conditions, pattern, thresholds }: AnalysisFindings
   };
 }
 
-/** One block a stretch without holes; `index` is the sample's place on the nominal clock. */
+/** Short enough for watchers to pass over quiet ones at a glance; how it is cut changes no flag. */
+const BLOCK_SAMPLES = 512;
+
+/** Blocks without holes; `index` is the first sample's place on the nominal clock. */
 function blocksOf(signal: Signal, velocity_degps: Float64Array | null): readonly Block[] {
   const { time_s, rate_Hz, torque_Nm, angle_deg } = signal;
   const blocks: Block[] = [];
   let first = 0;
+  let afterGap = false;
   for (let i = 1; i <= time_s.length; i += 1) {
     const isHole = i < time_s.length && (time_s[i] - time_s[i - 1]) * rate_Hz > HOLE;
-    if (i < time_s.length && !isHole) continue;
+    if (i < time_s.length && !isHole && i - first < BLOCK_SAMPLES) continue;
     const columns = new Map<QuantityName, Float64Array>();
     columns.set('torque_Nm', torque_Nm.subarray(first, i));
     if (angle_deg !== null) columns.set('angle_deg', angle_deg.subarray(first, i));
     if (velocity_degps !== null) columns.set('velocity_degps', velocity_degps.subarray(first, i));
-    const start = Math.round((time_s[first] - time_s[0]) * rate_Hz);
     const previous = blocks.at(-1);
-    const index = previous === undefined ? 0 : Math.max(start, previous.index + previous.n + 1);
-    blocks.push({ rate_Hz, index, n: i - first, afterGap: first > 0, columns });
+    const next = previous === undefined ? 0 : previous.index + previous.n;
+    const start = Math.round((time_s[first] - time_s[0]) * rate_Hz);
+    const index = afterGap ? Math.max(start, next + 1) : next;
+    blocks.push({ rate_Hz, index, n: i - first, afterGap, columns });
+    afterGap = isHole;
     first = i;
   }
   return blocks;
