@@ -36,8 +36,6 @@ export interface Conditions {
   /** Limits of the range of motion [least, most] and of torque, for flags. */
   readonly range_deg?: readonly [number, number];
   readonly torqueLimit_Nm?: number;
-  /** Spans of time that a person took out: a phase with its middle inside does not count. */
-  readonly rejected_s?: readonly (readonly [number, number])[];
   /** What people decided about single phases, and edges that they moved. */
   readonly decisions?: readonly PhaseDecision[];
   readonly boundaries?: readonly PhaseBoundary[];

@@ -12,9 +12,10 @@ import type {
 } from './analysis-types.ts';
 import type { PhaseFinding, StopImpact } from './flags/findings.ts';
 import { analysisFlags } from './flags/offline.ts';
-import { hysteresis } from './gravity/stiffness.ts';
 import { fitWeighing } from './gravity/weighing.ts';
 import { patternById } from './joints/index.ts';
+import type { JointPattern } from './joints/pattern.ts';
+import { LoopMeter } from './measures/hysteresis.ts';
 import { phaseDocument } from './measures/phase-document.ts';
 import { ratiosOf } from './measures/ratios.ts';
 import { setsOf } from './measures/sets/set-rows.ts';
@@ -37,11 +38,12 @@ export function analyze(
   const mode = conditions.mode ?? inferMode(signal);
   const pattern = conditions.pattern === undefined ? undefined : patternById(conditions.pattern);
   const motion = motionOf(signal, recipe);
-  const { found, speeds_degps } = findPhases(signal, motion, mode, conditions, recipe);
-  const phases = withHysteresis(
-    found,
-    found.map((one) => decided(phaseDocument(one, pattern), conditions.decisions)),
+  const { described, speeds_degps } = describePhases(
+    { signal, motion, conditions, recipe },
+    mode,
+    pattern,
   );
+  const phases = described.map(({ phase }) => phase);
   const sets = setsOf(phases);
   const weighing = mode === 'passive' ? weighingOf(signal, motion) : null;
   const flags = analysisFlags({
@@ -49,7 +51,7 @@ export function analyze(
     velocity_degps: motion?.velocity_degps ?? null,
     conditions: { ...conditions, mode },
     pattern,
-    phases: found.map((one, k) => findingOf(one, phases[k], signal)),
+    phases: described,
     sets,
     weighing,
     thresholds: flagThresholds(recipe),
@@ -76,30 +78,40 @@ export function recipeFor(signal: Signal, { mode, pattern }: Conditions): Recipe
   });
 }
 
-interface Found {
-  readonly found: readonly FoundPhase[];
+interface Described {
+  readonly described: readonly PhaseFinding[];
   readonly speeds_degps: readonly number[];
 }
 
-function findPhases(
-  signal: Signal,
-  motion: Motion | null,
-  mode: Mode,
-  conditions: Conditions,
-  recipe: Recipe,
-): Found {
+interface Input {
+  readonly signal: Signal;
+  readonly motion: Motion | null;
+  readonly conditions: Conditions;
+  readonly recipe: Recipe;
+}
+
+/** Measures each phase while its columns are at hand; they are not kept. */
+function describePhases(input: Input, mode: Mode, pattern: JointPattern | undefined): Described {
+  const loops = new LoopMeter();
+  const describe = (found: FoundPhase): PhaseFinding => {
+    const phase = decided(phaseDocument(found, pattern), input.conditions.decisions);
+    loops.add(found);
+    return findingOf(found, phase, input.signal);
+  };
   if (mode === 'isometric') {
-    return { found: effortPhases({ signal, motion, conditions, recipe }), speeds_degps: [] };
+    return { described: effortPhases(input).map(describe), speeds_degps: [] };
   }
-  if (motion === null) return { found: [], speeds_degps: [] };
-  const { phases, inferredSpeeds_degps } = movementPhases({
-    signal,
-    motion,
-    mode,
-    conditions,
-    recipe,
-  });
-  return { found: phases, speeds_degps: inferredSpeeds_degps };
+  const { motion } = input;
+  if (motion === null) return { described: [], speeds_degps: [] };
+  const { phases, inferredSpeeds_degps } = movementPhases({ ...input, motion, mode }, describe);
+  const described =
+    mode === 'passive'
+      ? phases.map((one, k) => ({
+          ...one,
+          phase: { ...one.phase, hysteresis_J: loops.energies_J[k] ?? null },
+        }))
+      : phases;
+  return { described, speeds_degps: inferredSpeeds_degps };
 }
 
 function inferredOf(conditions: Conditions, mode: Mode, speeds_degps: readonly number[]) {
@@ -118,30 +130,6 @@ function weighingOf(signal: Signal, motion: Motion | null): Weighing | null {
   if (motion === null) return null;
   const weighing = fitWeighing(motion.angle_deg, signal.torque_Nm, motion.velocity_degps);
   return weighing.range_deg.every(Number.isFinite) ? weighing : null;
-}
-
-/** Passive movements there and back: what the loop between them keeps. */
-function withHysteresis(found: readonly FoundPhase[], phases: readonly Phase[]): readonly Phase[] {
-  const loops = new Map<number, number | null>();
-  found.forEach((one, k) => {
-    const next = found[k + 1];
-    if (one.window.action !== 'passive' || loops.has(k)) return;
-    const isPair = next !== undefined && next.window.direction !== one.window.direction;
-    const loop = isPair ? hysteresis(sweepOf(one), sweepOf(next)) : null;
-    loops.set(k, loop?.energy_J ?? null);
-    if (isPair) loops.set(k + 1, loop?.energy_J ?? null);
-  });
-  return phases.map((phase, k) =>
-    loops.has(k) ? { ...phase, hysteresis_J: loops.get(k) ?? null } : phase,
-  );
-}
-
-function sweepOf({ window }: FoundPhase) {
-  const { first, end, effort, torque_Nm } = window;
-  return {
-    angle_deg: window.angle_deg?.subarray(first, end) ?? [],
-    torque_Nm: torque_Nm.subarray(first, end).map((torque) => effort * torque),
-  };
 }
 
 function findingOf(found: FoundPhase, phase: Phase, signal: Signal): PhaseFinding {

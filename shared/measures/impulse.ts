@@ -1,6 +1,6 @@
 import { EVERY, type Measure } from './measure.ts';
 import { integral } from './integral.ts';
-import { finiteOrNull, type Window } from './window.ts';
+import { finiteOrNull, once, type Window } from './window.ts';
 
 /** Positive in the direction of the effort. */
 export const impulse = {
@@ -11,8 +11,8 @@ export const impulse = {
   source: 'usual definition',
   check: 'analytic-repetition, plantarflexion-mvc',
   actions: EVERY,
-  of(window: Window) {
+  of: once((window: Window) => {
     if (window.hasLongHole) return null;
     return finiteOrNull(integral(window.torque_Nm, window.time_s, window));
-  },
+  }),
 } as const satisfies Measure<string, number | null>;

@@ -1,5 +1,5 @@
 import { MOVING, type Measure } from './measure.ts';
-import { largestAt, type Window } from './window.ts';
+import type { Window } from './window.ts';
 
 /** Fastest speed in the direction of movement, positive. */
 export const peakVelocity = {
@@ -11,10 +11,10 @@ export const peakVelocity = {
   check: 'scipy-recompute, elbow-constant-velocity',
   actions: MOVING,
   of(window: Window) {
-    const { velocity_degps, direction } = window;
+    const { velocity_degps, direction, first, end } = window;
     if (velocity_degps === null) return null;
-    const speed = velocity_degps.subarray(window.first, window.end).map((v) => direction * v);
-    const at = largestAt(speed, { first: 0, end: speed.length });
-    return at < 0 ? null : speed[at];
+    let most = 0;
+    for (let i = first; i < end; i += 1) most = Math.max(most, direction * velocity_degps[i] || 0);
+    return most > 0 ? most : null;
   },
 } as const satisfies Measure<string, number | null>;

@@ -73,3 +73,16 @@ export function knownEnds(
 export function finiteOrNull(value: number): number | null {
   return Number.isFinite(value) ? value : null;
 }
+
+/** The same measure of the same window is computed once: others are made from it. */
+export function once<T>(measure: (window: Window) => T): (window: Window) => T {
+  const known = new WeakMap<Window, { readonly value: T }>();
+  return (window) => {
+    let found = known.get(window);
+    if (found === undefined) {
+      found = { value: measure(window) };
+      known.set(window, found);
+    }
+    return found.value;
+  };
+}

@@ -1,6 +1,6 @@
 import { MOVING, type Measure } from './measure.ts';
 import { integral } from './integral.ts';
-import { finiteOrNull, type Window } from './window.ts';
+import { finiteOrNull, once, type Window } from './window.ts';
 
 /** Net work of the whole phase, positive; null across a hole too long to be bridged. */
 export const work = {
@@ -11,9 +11,9 @@ export const work = {
   source: 'usual definition; trapezoidal rule',
   check: 'analytic-repetition, ankle-stretch-hold, wheel-repetitions',
   actions: MOVING,
-  of(window: Window) {
+  of: once((window: Window) => {
     const { torque_Nm, angle_deg } = window;
     if (angle_deg === null || window.hasLongHole) return null;
     return finiteOrNull((Math.abs(integral(torque_Nm, angle_deg, window)) * Math.PI) / 180);
-  },
+  }),
 } as const satisfies Measure<string, number | null>;

@@ -7,7 +7,7 @@ import { withBoundaries } from './decisions.ts';
 import { holesIn } from './holes.ts';
 import type { Motion } from './motion.ts';
 import { onsetOf, releaseOf } from './onset.ts';
-import { type FoundPhase, isRejected } from './phase.ts';
+import type { FoundPhase } from './phase.ts';
 import { stretchesOf } from './stretches.ts';
 import { type Piece, pieceOf } from './torque.ts';
 
@@ -131,12 +131,9 @@ function phaseOf(
     bodyMass_kg: conditions.bodyMass_kg ?? null,
     recipe,
   };
-  const [start_s, end_s] = [signal.time_s[first], signal.time_s[end - 1]];
-  const isTakenOut = isRejected(conditions.rejected_s, start_s, end_s);
   const reasons: Reason[] = [];
   if (isCut) reasons.push('cut');
   if (hasGap) reasons.push('gap');
-  if (isTakenOut) reasons.push('rejected');
   return {
     window,
     span: { first, end },

@@ -22,9 +22,7 @@ export function motionOf(signal: Signal, { conditioning }: Recipe): Motion | nul
   const { time_s, rate_Hz, angle_deg: read_deg } = signal;
   if (read_deg === null) return null;
   const stretches = stretchesOf(signal, conditioning.hole_factor);
-  const angle_deg = unwrapped(
-    withoutSpikes(read_deg, conditioning.spike_deg, conditioning, rate_Hz),
-  );
+  const angle_deg = unwrap(withoutSpikes(read_deg, conditioning.spike_deg, conditioning, rate_Hz));
   const { angleLowpass_Hz: cutOff_Hz, dualPass } = conditioning;
   lowpass(angle_deg, time_s, stretches, { rate_Hz, cutOff_Hz, dualPass }, angle_deg);
   const velocity_degps = new Float64Array(angle_deg.length);
@@ -46,17 +44,17 @@ function isEven(time_s: Float64Array, rate_Hz: number): boolean {
   return true;
 }
 
-/** A copy in which a jump of more than half a turn between two samples is a turn, not a movement. */
-export function unwrapped(angle_deg: Float64Array): Float64Array {
-  const out = new Float64Array(angle_deg.length);
+/** In place: a jump of more than half a turn between two samples is a turn, not a movement. */
+export function unwrap(angle_deg: Float64Array): Float64Array {
   let turns = 0;
-  let previous = Number.NaN;
+  let previous = angle_deg[0];
   for (let i = 0; i < angle_deg.length; i += 1) {
     const angle = angle_deg[i];
-    if (angle - previous > 180) turns -= 360;
-    else if (angle - previous < -180) turns += 360;
+    const step = angle - previous;
+    if (step > 180) turns -= 360;
+    else if (step < -180) turns += 360;
     if (angle === angle) previous = angle;
-    out[i] = angle + turns;
+    if (turns !== 0) angle_deg[i] = angle + turns;
   }
-  return out;
+  return angle_deg;
 }

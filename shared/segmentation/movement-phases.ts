@@ -11,7 +11,7 @@ import { loadRangeOf } from './load-range.ts';
 import type { Motion } from './motion.ts';
 import { type Bands, type Movement, movementsOf, travelOf } from './movements.ts';
 import { placesOf, setRanges } from './numbering.ts';
-import { type FoundPhase, isRejected } from './phase.ts';
+import type { FoundPhase } from './phase.ts';
 import { restNoise_degps } from './rest.ts';
 import type { Span } from './stretches.ts';
 import { type Piece, pieceOf, type TorqueSource } from './torque.ts';
@@ -27,8 +27,9 @@ export interface MovementSearch {
   readonly recipe: Recipe;
 }
 
-export interface MovementPhases {
-  readonly phases: readonly FoundPhase[];
+export interface MovementPhases<T> {
+  /** What was taken of each phase, in order. */
+  readonly phases: readonly T[];
   /** Speeds that were worked out, in the order they first occur; empty when stated or none. */
   readonly inferredSpeeds_degps: readonly number[];
 }
@@ -41,14 +42,18 @@ interface Plan {
   readonly noise_degps: number;
 }
 
-export function movementPhases(search: MovementSearch): MovementPhases {
+/** `take` gets each phase with its columns, which are not kept: an hour of them would double the memory. */
+export function movementPhases<T>(
+  search: MovementSearch,
+  take: (found: FoundPhase) => T,
+): MovementPhases<T> {
   const { signal, motion, conditions, recipe } = search;
   const plan = planOf(search);
   const { movements, speeds } = plan;
   const places = placesOf(movements, signal.time_s, recipe.movement.setPause_s);
   const ranges = setRanges(motion, movements, speeds, conditions.setRange_deg);
   const source = torqueSource(search, movements);
-  const phases: FoundPhase[] = [];
+  const phases: T[] = [];
   for (const group of groupsOf(movements)) {
     const span = { first: movements[group.first].first, end: movements[group.end - 1].end };
     const piece = pieceOf(source, span, recipe.conditioning.torqueLowpass_Hz);
@@ -60,7 +65,7 @@ export function movementPhases(search: MovementSearch): MovementPhases {
     located.forEach((one, i) => {
       const k = group.first + i;
       const reasons = reasonsOf(search, plan, one.movement, ranges[k]);
-      phases.push({
+      const found: FoundPhase = {
         window: windowOf(search, piece, clean, one, reasons.includes('gap')),
         span: one.movement,
         ...places[k],
@@ -72,7 +77,8 @@ export function movementPhases(search: MovementSearch): MovementPhases {
         })),
         baseline: null,
         restNoise_degps: plan.noise_degps,
-      });
+      };
+      phases.push(take(found));
     });
   }
   const inferred = conditions.speed_degps === undefined ? speeds.filter((s) => s !== null) : [];
@@ -190,7 +196,7 @@ function windowOf(
   { phase, movement, action, effort, target_degps, loadRange }: Located,
   hasLongHole: boolean,
 ): Window {
-  const inEffort = (torque: Float64Array) => torque.map((value) => effort * value);
+  const inEffort = (torque: Float64Array) => times(torque, effort);
   const cut = (column: Float64Array) => column.subarray(phase.first, phase.end);
   const torque_Nm = inEffort(cut(piece.torque_Nm));
   const span = { first: 0, end: phase.end - phase.first };
@@ -218,9 +224,16 @@ function windowOf(
   };
 }
 
+/** A copy, turned when the sign says so. */
+function times(column: Float64Array, sign: 1 | -1): Float64Array {
+  const out = column.slice();
+  if (sign === -1) for (let i = 0; i < out.length; i += 1) out[i] = -out[i];
+  return out;
+}
+
 /** Why it does not count; empty when it does. */
 function reasonsOf(
-  { signal, motion, conditions, recipe }: MovementSearch,
+  { signal, motion, recipe }: MovementSearch,
   { bands }: Plan,
   movement: Movement,
   range_deg: number,
@@ -237,13 +250,11 @@ function reasonsOf(
     ({ start_s, end_s }) => end_s - start_s > recipe.counting.gap_ms / 1000,
   );
   const isShort = travelOf(motion, movement) < (recipe.counting.fullRange_pct / 100) * range_deg;
-  const [start_s, end_s] = [time_s[movement.first], time_s[movement.end - 1]];
   const all: readonly (readonly [Reason, boolean])[] = [
     ['cut', movement.isCut],
     ['gap', hasGap],
     ['interrupted', movement.isInterrupted],
     ['shortRange', isShort && !movement.isCut && !hasGap],
-    ['rejected', isRejected(conditions.rejected_s, start_s, end_s)],
   ];
   return all.filter(([, holds]) => holds).map(([reason]) => reason);
 }

@@ -19,13 +19,3 @@ export interface FoundPhase {
   /** Robust SD of velocity at rest, for the uncertainty of edges; NaN where there is none. */
   readonly restNoise_degps: number;
 }
-
-/** A person took the phase out: its middle lies in one of the spans. */
-export function isRejected(
-  spans_s: readonly (readonly [number, number])[] | undefined,
-  start_s: number,
-  end_s: number,
-): boolean {
-  const middle_s = (start_s + end_s) / 2;
-  return spans_s?.some(([from, to]) => from <= middle_s && middle_s <= to) ?? false;
-}

@@ -95,7 +95,7 @@ function readTorque(source: TorqueSource, offset: number, end: number): Float64A
   const read = signal.torque_Nm.subarray(offset, end);
   const repaired = withoutSpikes(read, conditioning.spike_Nm, conditioning, signal.rate_Hz);
   const shift = (conditioning.delay_ms / 1000) * signal.rate_Hz;
-  const torque_Nm = shift === 0 ? repaired.slice() : advance(repaired, shift);
+  const torque_Nm = shift === 0 ? repaired : advance(repaired, shift);
   if (signAt !== null) {
     for (let i = 0; i < torque_Nm.length; i += 1) {
       torque_Nm[i] = Math.abs(torque_Nm[i]) * signAt(offset + i);

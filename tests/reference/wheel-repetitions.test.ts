@@ -8,7 +8,7 @@ import { largestAt } from '../../shared/measures/window.ts';
 import { presetRecipe } from '../../shared/recipe/presets.ts';
 import { changedRecipe } from '../../shared/recipe/recipe.ts';
 import { effortsOf } from '../../shared/segmentation/efforts.ts';
-import { unwrapped } from '../../shared/segmentation/motion.ts';
+import { unwrap } from '../../shared/segmentation/motion.ts';
 import { hasReferenceData, referenceColumns } from '../support/reference-data.ts';
 import { phaseWindow } from '../support/phase-window.ts';
 import { halfUnit, lowPassed, referenceJson } from '../support/stated-method.ts';
@@ -35,7 +35,7 @@ interface Reference {
 describe.runIf(hasReferenceData())('wheel-repetitions', () => {
   const columns = hasReferenceData() ? referenceColumns(FOLDER, 'overground_32s.csv.gz') : {};
   const moment = lowPassed(columns['moment_z_Nm'] ?? new Float64Array(1), 10, RATE_HZ);
-  const turned = unwrapped(columns['angle_wrapped_deg'] ?? new Float64Array(1));
+  const turned = unwrap(columns['angle_wrapped_deg'] ?? new Float64Array(1));
   const angle = lowPassed(turned, 6, RATE_HZ);
   const reference = hasReferenceData()
     ? (referenceJson(FOLDER, 'reference.json') as { overground_32s: Reference }).overground_32s

@@ -109,13 +109,13 @@ describe('presets', () => {
     for (const { source } of [...Object.values(MODE_PRESETS), ...Object.values(PATTERN_PRESETS)]) {
       expect(source.length).toBeGreaterThan(10);
     }
-    const known = PATTERNS.map(({ id }) => id as string);
+    const known = PATTERNS.map(({ id }) => id);
     expect(Object.keys(PATTERN_PRESETS).every((id) => known.includes(id))).toBe(true);
   });
 
   it('are equal only where no source tells them apart', () => {
     const all = MODES.flatMap((mode) => [
-      { id: mode as string, recipe: presetRecipe({ mode }) },
+      { id: mode, recipe: presetRecipe({ mode }) },
       ...PATTERNS.map(({ id }) => ({
         id: `${mode}, ${id}`,
         recipe: presetRecipe({ mode, pattern: id }),
@@ -130,7 +130,7 @@ describe('presets', () => {
     // Isotonic and isokinetic: the same limb moves in the same way. Patterns without an entry: no source
     // gives angles of torque or stiffness for them, so they are measured as the mode is.
     const special = ['ankle-plantarflexion-dorsiflexion', 'knee-extension-flexion'];
-    const plain = PATTERNS.map(({ id }) => id as string).filter((id) => !special.includes(id));
+    const plain = PATTERNS.map(({ id }) => id).filter((id) => !special.includes(id));
     const group = (...modes: readonly string[]) => [
       ...modes.flatMap((mode) => [mode, ...plain.map((id) => `${mode}, ${id}`)]),
     ];

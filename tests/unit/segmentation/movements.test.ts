@@ -50,9 +50,8 @@ describe('what counts', () => {
   });
 
   it('not what a person took out', () => {
-    const [first] = phasesOf(reciprocalSet());
-    const rejected_s = [[first?.start_s ?? 0, first?.end_s ?? 0]] as const;
-    expect(standing(phasesOf(reciprocalSet(), { rejected_s }))[0]).toEqual([1, false, 'rejected']);
+    const decisions = [{ repetition: 1, direction: 'rising', counts: false, reason: 'slipped' }];
+    expect(standing(phasesOf(reciprocalSet(), { decisions }))[0]).toEqual([1, false, 'rejected']);
   });
 
   it('not what the recording begins or ends inside', () => {
