@@ -1,10 +1,12 @@
 /** Small recordings with numbers that can be told from their index, written by the real recorder. */
-import { mkdtempSync, rmSync } from 'node:fs';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { SampleType, StreamBlock, StreamFormat } from '../../shared/block/block.ts';
 import type { Fault } from '../../shared/faults.ts';
 import type { StopDocument } from '../../shared/record/documents.ts';
+import { readSamples } from '../../daemon/store/read-blocks.ts';
+import { openRecording } from '../../daemon/store/recording.ts';
 import {
   createRecorder,
   type Recorder,
@@ -93,6 +95,12 @@ export async function recordBlocks(
   for (const block of blocks) recorder.write(block);
   const stop = await recorder.close('test');
   return { folder: join(dataFolder, 'recordings', id), stop };
+}
+
+/** What can be read of a recording, from its folder; nothing when it has none. */
+export function readBack(dataFolder: string, id: string): Iterable<StreamBlock> {
+  const folder = join(dataFolder, 'recordings', id);
+  return existsSync(folder) ? readSamples(openRecording(folder).files) : [];
 }
 
 /** A folder that is gone after `use`. */

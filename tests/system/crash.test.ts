@@ -7,7 +7,7 @@ import { openStore } from '../../daemon/store/recordings.ts';
 import { verifyRecording } from '../../daemon/store/verify.ts';
 import { seeded } from '../support/damage.ts';
 import { said, startRecording, tracing } from '../support/recording-child.ts';
-import { withFolder, wrongSamples } from '../support/recordings.ts';
+import { readBack, withFolder, wrongSamples } from '../support/recordings.ts';
 
 const KILLS = Number(process.env['MOMENTARM_KILLS'] ?? 20);
 /** Each is mostly start-up of Node; more at once would only make them wait for each other. */
@@ -30,7 +30,7 @@ async function killed(data: string, id: string, after_ms: number): Promise<Outco
   const { acknowledged, received } = said(await child.lines);
   const recordings = openStore(data);
   await recordings.recover(NOW);
-  const { nRead, nWrong } = wrongSamples(recordings.read(id) ?? []);
+  const { nRead, nWrong } = wrongSamples(readBack(data, id));
   const { isSound } = verifyRecording(`${data}/recordings/${id}`);
   return { acknowledged, recovered: nRead, lost: received - nRead, nWrong, isSound };
 }
@@ -67,7 +67,7 @@ test('killed in the middle of its k-th write or sync', async () => {
       const { acknowledged } = said(await startRecording(data, 'a', 1, tracer).lines);
       const recordings = openStore(data);
       await recordings.recover(NOW);
-      const { nRead, nWrong } = wrongSamples(recordings.read('a') ?? []);
+      const { nRead, nWrong } = wrongSamples(readBack(data, 'a'));
       const again = await recordings.recover(NOW);
       expect({ kill, nWrong, isKept: nRead >= acknowledged, again }).toEqual({
         kill,

@@ -17,6 +17,7 @@ import {
   formatOf,
   NORTH,
   recorderIn,
+  readBack,
   withFolder,
   wrongSamples,
 } from '../support/recordings.ts';
@@ -124,7 +125,7 @@ describe('a full disk', () => {
       expect(stop.samples).toBeGreaterThan(60_000);
       expect(statfsSync(data).bavail).toBeLessThan(100);
       const recovered = await openStore(data).recover(new Date(0));
-      const { nRead, nWrong } = wrongSamples(openStore(data).read('a') ?? []);
+      const { nRead, nWrong } = wrongSamples(readBack(data, 'a'));
       expect({ nRead, nWrong }).toEqual({ nRead: stop.samples, nWrong: 0 });
       expect(recovered.length).toBeLessThanOrEqual(1);
     });
@@ -167,7 +168,7 @@ describe('a broken disk', () => {
       const { faults, stop } = said(await startRecording(data, 'a', 2.5, tracer).lines);
       expect(faults.filter((line) => line.includes('diskWriteFailed'))).not.toEqual([]);
       expect(stop).toMatchObject({ status: 'complete', lost: [] });
-      const { nRead, nWrong } = wrongSamples(openStore(data).read('a') ?? []);
+      const { nRead, nWrong } = wrongSamples(readBack(data, 'a'));
       expect({ nRead, nWrong }).toEqual({ nRead: stop?.samples, nWrong: 0 });
       expect(stop?.samples).toBe(stop?.endIndex);
       expect(verifyRecording(join(data, 'recordings', 'a'))).toMatchObject({ findings: [] });

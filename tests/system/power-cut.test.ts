@@ -10,7 +10,7 @@ import { openStore } from '../../daemon/store/recordings.ts';
 import { seeded } from '../support/damage.ts';
 import { diskAfter, readTrace, type Traced } from '../support/power-cut.ts';
 import { said, startRecording, tracing } from '../support/recording-child.ts';
-import { withFolder, wrongSamples } from '../support/recordings.ts';
+import { readBack, withFolder, wrongSamples } from '../support/recordings.ts';
 
 const CUTS = Number(process.env['MOMENTARM_POWER_CUTS'] ?? 200);
 const CALLS = 'mkdir,openat,close,write,pwrite64,fsync,fdatasync,rename,unlink';
@@ -65,7 +65,7 @@ test(`${CUTS} power cuts lose nothing that was acknowledged`, async () => {
       }
       const store = openStore(state);
       await store.recover(new Date(0));
-      const { nRead, nWrong } = wrongSamples(store.read('a') ?? []);
+      const { nRead, nWrong } = wrongSamples(readBack(state, 'a'));
       const acknowledged = acknowledgedBefore(traced, cut);
       acknowledgedInAll += acknowledged;
       if (nWrong > 0 || nRead < acknowledged) {

@@ -8,6 +8,7 @@ import {
   blocksOver,
   formatOf,
   recordBlocks,
+  readBack,
   withFolder,
   wrongSamples,
 } from '../../support/recordings.ts';
@@ -37,16 +38,16 @@ describe('recovery', () => {
   test('closes an open one and says so', async () => {
     await withFolder(async (data) => {
       const folder = await crashed(data);
-      expect(openStore(data).list()).toMatchObject([{ id: 'a', status: 'open', samples: 0 }]);
       const [recovered] = await openStore(data).recover(NOW);
       expect(recovered).toMatchObject({
         id: 'a',
         stop: { status: 'recovered', samples: 960, stoppedAt: NOW.toISOString(), torn: [] },
       });
       expect(verifyRecording(folder)).toMatchObject({ isSound: true, closed: 'recovered' });
-      expect(openStore(data).list()).toMatchObject([
-        { status: 'recovered', samples: 960, firstIndex: 1000, endIndex: 1960, duration_s: 0.96 },
-      ]);
+      expect(openStore(data).get('a')?.stop).toMatchObject({
+        firstIndex: 1000,
+        endIndex: 1960,
+      });
       expect(await openStore(data).recover(NOW)).toEqual([]);
     });
   });
@@ -69,7 +70,7 @@ describe('recovery', () => {
       );
       expect(readFileSync(path).equals(whole.subarray(0, at))).toBe(true);
       expect(verifyRecording(folder).isSound).toBe(true);
-      expect(wrongSamples(openStore(data).read('a') ?? [])).toEqual({ nRead: 864, nWrong: 0 });
+      expect(wrongSamples(readBack(data, 'a'))).toEqual({ nRead: 864, nWrong: 0 });
     });
   });
 
@@ -140,7 +141,7 @@ describe('recovery', () => {
       writeFileSync(path, bytes);
       rmSync(join(folder, 'start.json'));
       await openStore(data).recover(NOW);
-      expect(wrongSamples(openStore(data).read('a') ?? [])).toEqual({ nRead: 960, nWrong: 0 });
+      expect(wrongSamples(readBack(data, 'a'))).toEqual({ nRead: 960, nWrong: 0 });
       expect(openStore(data).get('a')?.start?.station).toBe('North');
       const report = verifyRecording(folder);
       expect(report.lostSamples).toBe(0);
@@ -154,7 +155,7 @@ describe('recovery', () => {
       for (const name of readdirSync(folder)) rmSync(join(folder, name));
       const [recovered] = await openStore(data).recover(NOW);
       expect(recovered?.stop).toMatchObject({ id: 'a', samples: 0, segments: [] });
-      expect(openStore(data).list()).toMatchObject([{ id: 'a', status: 'damaged' }]);
+      expect(openStore(data).get('a')?.start).toBeNull();
     });
   });
 });

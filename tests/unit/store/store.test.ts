@@ -4,7 +4,9 @@ import { describe, expect, test } from 'vitest';
 import { isRecordingId, recordingId } from '../../../daemon/store/file-names.ts';
 import { readSamples } from '../../../daemon/store/read-blocks.ts';
 import { openRecording } from '../../../daemon/store/recording.ts';
+import { readOverview, type OverviewQuery } from '../../../daemon/store/overview.ts';
 import { openStore } from '../../../daemon/store/recordings.ts';
+import { readSignal } from '../../../daemon/store/signal.ts';
 import { repairRecording } from '../../../daemon/store/repair.ts';
 import { verifyRecording } from '../../../daemon/store/verify.ts';
 import { blockLayout } from '../../../shared/record/layout.ts';
@@ -15,6 +17,7 @@ import {
   recordBlocks,
   recorderIn,
   valueAt,
+  readBack,
   withFolder,
   wrongSamples,
 } from '../../support/recordings.ts';
@@ -54,26 +57,15 @@ describe('ids', () => {
 });
 
 describe('store', () => {
-  test('lists newest first and knows nothing of other folders', async () => {
+  test('knows recordings by their ids and nothing else', async () => {
     await withFolder(async (data) => {
-      expect(openStore(data).list()).toEqual([]);
+      expect(openStore(data).get('a')).toBeNull();
       await recordBlocks(data, 'a', blocksOver(FORMAT, 0, 100));
-      const later = recorderIn(data, 'b', {
-        start: { id: 'b', ...NORTH, startedAt: '2026-11-07T10:00:00.000Z' },
-      });
-      await later.close('test');
+      expect(openStore(data).get('a')?.stop?.samples).toBe(100);
+      expect(openStore(data).get('../recordings/a')).toBeNull();
       mkdirSync(join(data, 'recordings', '.hidden'));
       writeFileSync(join(data, 'recordings', 'note.txt'), 'x');
-      expect(
-        openStore(data)
-          .list()
-          .map(({ id, samples }) => [id, samples]),
-      ).toEqual([
-        ['b', 0],
-        ['a', 100],
-      ]);
-      expect(openStore(data).get('../recordings/a')).toBeNull();
-      expect(openStore(data).get('c')).toBeNull();
+      expect(await openStore(data).recover(new Date(0))).toEqual([]);
     });
   });
 
@@ -103,7 +95,7 @@ describe('store', () => {
         );
         expect(got).toEqual(expected);
       }
-      expect(wrongSamples(openStore(data).read('a') ?? [])).toEqual({
+      expect(wrongSamples(readBack(data, 'a'))).toEqual({
         nRead: 4000 - 384,
         nWrong: 0,
       });
@@ -114,15 +106,15 @@ describe('store', () => {
     await withFolder(async (data) => {
       const isMissing = (index: number) => index >= 3000 && index < 4000;
       const { folder } = await recordBlocks(data, 'a', blocksOver(FORMAT, 1000, 9000, isMissing));
-      const store = openStore(data);
+      const look = (query: OverviewQuery) => readOverview(openRecording(folder), query);
       const whole = { column: 'ai0', fromIndex: 1000, toIndex: 9000, buckets: 4 };
-      const wide = await store.overview('a', whole);
+      const wide = await look(whole);
       expect(existsSync(join(folder, 'overview-0.bin'))).toBe(true);
       const all = Array.from({ length: 8000 }, (_, k) => k + 1000).filter((k) => !isMissing(k));
       const values = all.map((k) => valueAt('int16', 0, k));
       expect(Math.min(...(wide?.min ?? []))).toBe(Math.min(...values));
       expect(Math.max(...(wide?.max ?? []))).toBe(Math.max(...values));
-      const narrow = await store.overview('a', {
+      const narrow = await look({
         ...whole,
         fromIndex: 2900,
         toIndex: 4100,
@@ -134,13 +126,13 @@ describe('store', () => {
         expect(narrow?.min[k]).toBe(expected.length > 0 ? Math.min(...expected) : Number.NaN);
         expect(narrow?.max[k]).toBe(expected.length > 0 ? Math.max(...expected) : Number.NaN);
       }
-      expect(await store.overview('a', { ...whole, column: 'nothing' })).toBeNull();
+      expect(await look({ ...whole, column: 'nothing' })).toBeNull();
       const kept = readFileSync(join(folder, 'overview-0.bin'));
       writeFileSync(
         join(folder, 'overview-0.bin'),
         kept.map((byte, k) => (k === 99 ? byte ^ 1 : byte)),
       );
-      expect(await store.overview('a', whole)).toEqual(wide);
+      expect(await look(whole)).toEqual(wide);
       expect(readFileSync(join(folder, 'overview-0.bin')).equals(kept)).toBe(true);
       expect(verifyRecording(folder).isSound).toBe(true);
     });
@@ -160,7 +152,7 @@ describe('store', () => {
       for (const block of blocksOver(FORMAT, 1000, 1100, (k) => k === 1040)) recorder.write(block);
       for (const block of blocksOver(FORMAT, 60_000, 60_100)) recorder.write(block);
       await recorder.close('test');
-      const reading = openStore(data).signal('a');
+      const reading = readSignal(openRecording(join(data, 'recordings', 'a')));
       if ('problem' in reading) throw new Error(reading.problem);
       const { time_s, torque_Nm, angle_deg, rate_Hz } = reading.signal;
       expect(rate_Hz).toBe(1000);
@@ -169,21 +161,20 @@ describe('store', () => {
       expect(torque_Nm[0]).toBe(-0.5 * valueAt('int16', 0, 1000) - 2);
       expect([torque_Nm[40], torque_Nm[59], angle_deg?.[50]]).toEqual([NaN, NaN, NaN]);
       expect(angle_deg?.[199]).toBe(10 * valueAt('float32', 1, 60_099));
-      const overview = await openStore(data).overview('a', {
+      const overview = await readOverview(openRecording(join(data, 'recordings', 'a')), {
         column: 'torque_Nm',
         fromIndex: 1000,
         toIndex: 1001,
         buckets: 1,
       });
       expect(overview).toMatchObject({ unit: 'Nm', min: new Float64Array([torque_Nm[0] ?? 0]) });
-      expect(openStore(data).signal('b')).toHaveProperty('problem');
     });
   });
 
   test('a recording without torque has no signal, and says what would do', async () => {
     await withFolder(async (data) => {
       await recordBlocks(data, 'a', blocksOver(FORMAT, 0, 100));
-      expect(openStore(data).signal('a')).toEqual({
+      expect(readSignal(openRecording(join(data, 'recordings', 'a')))).toEqual({
         problem: 'no channel of it is torque: name one in the wiring file',
       });
     });
@@ -197,7 +188,7 @@ describe('store', () => {
       bytes.fill(1, HEAD + 6 * stride, HEAD + 7 * stride);
       writeFileSync(join(one.folder, 'stream-0.blk'), bytes);
       copyFileSync(join(two.folder, 'stream-0.blk'), join(one.folder, 'stream-1.blk'));
-      const blocks = [...(openStore(data).read('a') ?? [])];
+      const blocks = [...readBack(data, 'a')];
       expect(wrongSamples(blocks)).toEqual({ nRead: 1440, nWrong: 0 });
       expect(blocks.map(({ index }) => index)).toEqual(blocks.map((_, k) => k * 96));
     });
@@ -225,7 +216,7 @@ describe('repair', () => {
           { fromIndex: 1384, toIndex: 1480, reason: 'damaged in the original' },
         ],
       });
-      expect(wrongSamples(openStore(data).read('a-repaired') ?? [])).toEqual({
+      expect(wrongSamples(readBack(data, 'a-repaired'))).toEqual({
         nRead: 768,
         nWrong: 0,
       });
