@@ -29,7 +29,7 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
   return {
     version: parts.version,
     hub,
-    library: parts.library,
+    archive: parts.archive,
     get wiring() {
       return parts.wiringInUse();
     },
@@ -91,6 +91,7 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
       await thread.close();
     },
   };
+      parts.archive.close();
 }
 
 /** What was known when a recording began, beyond what is being tested. */

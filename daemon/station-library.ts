@@ -2,11 +2,13 @@
  * The recordings on the disk, as the API shows them: the list, and one opened. Reads only; a folder
  * that is damaged is listed as such, and everything sound in it can still be looked at.
  */
+import { existsSync } from 'node:fs';
 import { readdir } from 'node:fs/promises';
 import { setImmediate as othersTurn } from 'node:timers/promises';
 import type { StopDocument } from '../shared/record/documents.ts';
+import { editsIn } from './catalogue/edits.ts';
 import type { AnalysisThread } from './pipeline/analysis-thread.ts';
-import { readResults, type Results, resultsOf } from './pipeline/results.ts';
+import { readResults, type Results, resultsOf, storeResults } from './pipeline/results.ts';
 import { columnsOf } from './store/columns.ts';
 import { isRecordingId, recordingFolder, recordingsFolder } from './store/file-names.ts';
 import { extentOf } from './store/read-blocks.ts';
@@ -43,18 +45,27 @@ export interface Library {
   list(): Promise<readonly RecordingEntry[]>;
   /** Null when there is none of that id. */
   open(id: string): OpenedRecording | null;
-  /** As stored when the set ended, else computed now; or why there are none. */
-  results(id: string): Promise<{ readonly results: Results } | { readonly problem: string }>;
+  /** Null when there is none of that id. */
+  entry(id: string): RecordingEntry | null;
+  /** By the decisions as they are now: stored ones, else computed and stored; or why there are none. */
+  results(id: string): Promise<ResultsReading>;
+  /** It was deleted. */
+  forget(id: string): void;
 }
+
+export type ResultsReading = { readonly results: Results } | { readonly problem: string };
 
 export interface LibraryOptions {
   readonly dataFolder: string;
   readonly thread: AnalysisThread;
   /** Id of the recording under way. */
   readonly current: () => string | null;
+  /** Results of it were computed and stored. */
+  readonly changed: (id: string) => void;
 }
 
-export function createLibrary({ dataFolder, thread, current }: LibraryOptions): Library {
+export function createLibrary(options: LibraryOptions): Library {
+  const { dataFolder, thread, current } = options;
   /** Closed recordings do not change. */
   const closed = new Map<string, RecordingEntry>();
 
@@ -76,6 +87,11 @@ export function createLibrary({ dataFolder, thread, current }: LibraryOptions): 
       }
       return entries;
     },
+    entry(id) {
+      const isThere = isRecordingId(id) && existsSync(recordingFolder(dataFolder, id));
+      return isThere ? entry(id) : null;
+    },
+    forget: (id) => void closed.delete(id),
     open(id) {
       if (!isRecordingId(id)) return null;
       try {
@@ -86,13 +102,22 @@ export function createLibrary({ dataFolder, thread, current }: LibraryOptions): 
     },
     async results(id) {
       const folder = recordingFolder(dataFolder, id);
-      const stored = await readResults(folder);
+      const stored = await readResults(folder, editsIn(folder).key);
       if (stored) return { results: stored };
       const answer = await thread.ask({ kind: 'recording', folder });
-      return 'document' in answer ? { results: resultsOf(answer.document) } : answer;
+      if ('problem' in answer) return answer;
+      // What is still being recorded has results of a moment: nothing to keep.
+      if (id !== current()) {
+        await storeResults(folder, answer.document, answer.key).catch(notKept);
+        options.changed(id);
+      }
+      return { results: resultsOf(answer.document) };
     },
   };
 }
+
+/** A full or read-only disk: they are computed again when asked for. */
+function notKept(): void {}
 
 function readEntry(dataFolder: string, id: string, isCurrent: boolean): RecordingEntry {
   const folder = recordingFolder(dataFolder, id);

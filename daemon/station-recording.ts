@@ -61,6 +61,8 @@ interface Current {
   readonly folder: string;
   readonly recorder: Recorder;
   readonly begin: BeginOptions;
+  /** What the library shows of it is another: it began, ended or has results. */
+  readonly changed: (id: string) => void;
   /** From the first block on: the ledger counts time from it. */
   ledger: LedgerKeeper | null;
 }
@@ -94,9 +96,11 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
       tell: options.tell,
       trouble: (reason) => options.trouble('analysis failed', reason),
     });
-  const settle = async ({ ledger, folder }: Current): Promise<void> => {
-    const document = await ledger?.settle(folder);
-    if (document) await storeResults(folder, document);
+  const settle = async ({ ledger, folder, id }: Current): Promise<void> => {
+    options.changed(id);
+    const settled = await ledger?.settle(folder);
+    if (settled) await storeResults(folder, settled.document, settled.key);
+    options.changed(id);
   };
 
   return {
@@ -124,6 +128,7 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
     observe: (block) => current?.ledger?.add(block),
     phaseEnded: () => current?.ledger?.phaseEnded(),
     event(kind, at, detail) {
+      options.changed(opened.id);
       current?.recorder.event(kind, at, detail);
       return current !== null;
     },

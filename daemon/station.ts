@@ -16,7 +16,7 @@ import { createHub, type Hub } from './sinks/hub.ts';
 import type { SourceUrl } from './sources/index.ts';
 import { createFeed, type Feed } from './sources/supervise.ts';
 import { commandsOf } from './station-commands.ts';
-import { createLibrary, type Library } from './station-library.ts';
+import { openArchive, type Archive } from './station-archive.ts';
 import { createNotices } from './station-notices.ts';
 import { createRecordingDesk } from './station-recording.ts';
 import { connect } from './station-streams.ts';
@@ -34,7 +34,7 @@ export interface StationOptions {
 export interface Station {
   readonly version: string;
   readonly hub: Hub;
-  readonly library: Library;
+  readonly archive: Archive;
   readonly wiring: Wiring | null;
   state(): StationState;
   changeSetup(setup: Setup): Promise<Setup>;
@@ -56,7 +56,7 @@ export type StationParts = Awaited<ReturnType<typeof createParts>>;
 
 export async function openStation(options: StationOptions): Promise<Station> {
   const parts = await createParts(options);
-  void recoverRecordings(options);
+  void recoverRecordings(options).then(() => parts.archive.sets.catchUp());
   return commandsOf(parts, connect(parts));
 }
 
@@ -82,14 +82,17 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
   const desk = createRecordingDesk({
     dataFolder,
     thread,
+  const trouble = (what: string, reason: string): void => log('warning', what, { reason });
+  const current = (): string | null => desk.status?.id ?? null;
+  const archive = await openArchive({ dataFolder, thread, current, trouble });
     tell: (ledger) => hub.tellStation({ type: 'ledger', ledger }),
     fault: (fault) => {
       notices.addFault(fault);
       changed$.next();
     },
-    trouble: (what, reason) => log('warning', what, { reason }),
+    trouble,
+    changed: archive.changed,
   });
-  const library = createLibrary({ dataFolder, thread, current: () => desk.status?.id ?? null });
   const state = (): StationState => ({
     station: wiringInUse()?.station ?? 'Station',
     version,
@@ -113,7 +116,7 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
     thread,
     live,
     desk,
-    library,
+    archive,
     state,
     wiringInUse,
     log,

@@ -49,6 +49,11 @@ export class NotThere extends Error {
   override readonly name = 'NotThere';
 }
 
+/** The item does not fit its address: its own id says another thing. */
+export class Misfit extends Error {
+  override readonly name = 'Misfit';
+}
+
 export interface Catalogue {
   create<K extends Kind>(kind: K, body: Body<K>, who: string): Item;
   /** `base` is the revision that was read; null as body removes the item. */
@@ -76,13 +81,16 @@ interface Options {
   /** Twelve hexadecimal digits that stand for this data folder in every entry. */
   readonly origin: string;
   readonly now: () => Date;
+  /** Something about this recording was decided; called after it is saved. */
+  readonly changed?: (recording: string) => void;
 }
 
-export function openCatalogue({ dataFolder, origin, now }: Options): Catalogue {
+export function openCatalogue(options: Options): Catalogue {
+  const { dataFolder } = options;
   const database = openDatabase(join(dataFolder, DATABASE));
   const items = createItemStore(database);
   const damage = catchUp(dataFolder, database, items);
-  const put = createWriter({ dataFolder, origin, now }, database, items);
+  const put = createWriter(options, database, items);
 
   return {
     database,
@@ -97,13 +105,17 @@ export function openCatalogue({ dataFolder, origin, now }: Options): Catalogue {
     change(kind, id, { body, base, who }) {
       const checked = body && v.parse(KINDS[kind], body);
       if (!items.find(kind, id).item) throw new NotThere(`There is no ${kind} ${id}.`);
+      const own = checked && naturalId(kind, checked);
+      if (own !== null && own !== id) throw new Misfit(`This ${kind} is ${own}, not ${id}.`);
       put({ kind, id, base, after: checked, who });
       return items.find(kind, id).item;
     },
     undo(entry, who) {
       const [, from = '', at = ''] = /^([0-9a-f]{12})-(\d+)$/.exec(entry) ?? [];
       const row = items.entry(from, Number(at));
-      if (row?.state !== 'applied') throw new NotThere(`There is no entry ${entry} to take back.`);
+      if (row?.state !== 'applied' || row.kind === 'removal') {
+        throw new NotThere(`There is no entry ${entry} that can be taken back.`);
+      }
       const { kind, item: id, base, before: after } = row;
       const made = put({ kind, id, base: base + 1, after, who, undoes: entry });
       return (
@@ -151,7 +163,8 @@ function createWriter(options: Options, database: CatalogueDatabase, items: Item
     // A number is used up even when the disk refuses: what it holds of the line may come back.
     last += 1;
     const entry: Entry = {
-      ...{ origin, number: last, at: now().toISOString(), who, kind, base },
+      ...{ origin, number: last, clock: items.lastClock() + 1, at: now().toISOString() },
+      ...{ who, kind, base },
       item: id ?? `${origin}-${last}`,
       before: item && { ...item.body },
       after: after && { ...after },
@@ -165,6 +178,8 @@ function createWriter(options: Options, database: CatalogueDatabase, items: Item
         rememberLog(database, dataFolder, relative(dataFolder, path));
       })
       .immediate();
+    const about = recordingOf(after ?? item?.body ?? {});
+    if (about !== null) options.changed?.(about);
     return entry;
   };
 }

@@ -2,7 +2,7 @@
  * Opens the catalogue's database: WAL, synchronous FULL (an acknowledged row outlives a power cut),
  * migrated up one version at a time after a copy of the old file. It is derived: entries are the truth.
  */
-import { existsSync } from 'node:fs';
+import { existsSync, renameSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { MIGRATIONS } from './migrations.ts';
 
@@ -18,9 +18,8 @@ export function openDatabase(
   path: string,
   migrations: readonly string[] = MIGRATIONS,
 ): CatalogueDatabase {
-  const isNew = !existsSync(path);
-  const database = new Database(path);
-  database.pragma('journal_mode = WAL');
+  const database = openSound(path);
+  const isNew = versionOf(database) === 0;
   database.pragma('synchronous = FULL');
   database.pragma('foreign_keys = ON');
   const version = versionOf(database);
@@ -43,6 +42,27 @@ export function openDatabase(
       .immediate();
   });
   return database;
+}
+
+/** A damaged file is set aside and a new one begun: the entries fill it again. */
+function openSound(path: string): CatalogueDatabase {
+  const database = new Database(path);
+  try {
+    database.pragma('journal_mode = WAL');
+    if (database.pragma('quick_check(1)', { simple: true }) === 'ok') return database;
+  } catch (error) {
+    if (!isDamage(error)) throw error;
+  }
+  database.close();
+  for (const suffix of ['', '-wal', '-shm']) {
+    if (existsSync(path + suffix)) renameSync(path + suffix, `${path}.damaged${suffix}`);
+  }
+  return openSound(path);
+}
+
+/** Result codes 11 and 26 of SQLite: the file is malformed, or no database at all. */
+function isDamage(error: unknown): boolean {
+  return error instanceof Database.SqliteError && /^SQLITE_(CORRUPT|NOTADB)/.test(error.code);
 }
 
 function versionOf(database: CatalogueDatabase): number {

@@ -3,6 +3,7 @@
  * order gives the same rows, so a deleted database comes back as it was.
  */
 import { entryId, type Entry } from '../../shared/catalogue/entry.ts';
+import { isNext } from '../../shared/catalogue/fold.ts';
 import { isKind, recordingOf, type Kind } from '../../shared/catalogue/kinds.ts';
 import type { CatalogueDatabase } from './database.ts';
 
@@ -33,6 +34,7 @@ interface ItemRow {
 interface EntryRow {
   origin: string;
   number: number;
+  clock: number;
   at: string;
   who: string;
   kind: string;
@@ -47,6 +49,7 @@ interface EntryRow {
 export interface AuditFilter {
   readonly kind?: Kind | undefined;
   readonly item?: string | undefined;
+  readonly recording?: string | undefined;
   readonly state?: 'applied' | 'conflict' | undefined;
   readonly limit: number;
   readonly offset: number;
@@ -69,8 +72,11 @@ export function createItemStore(database: CatalogueDatabase) {
   const lastNumber = database.prepare<[string], { last: number | null }>(
     'SELECT max(number) AS last FROM entries WHERE origin = ?',
   );
+  const lastClock = database.prepare<[], { last: number | null }>(
+    'SELECT max(clock) AS last FROM entries',
+  );
   const insertEntry = database.prepare(
-    `INSERT INTO entries VALUES (@origin, @number, @at, @who, @kind, @item, @recording, @base,
+    `INSERT INTO entries VALUES (@origin, @number, @clock, @at, @who, @kind, @item, @recording, @base,
        @before, @after, @undoes, @state)`,
   );
   const putItem = database.prepare(
@@ -79,17 +85,18 @@ export function createItemStore(database: CatalogueDatabase) {
        isRemoved = @isRemoved, changedAt = @at`,
   );
 
-  /** Applies one entry; one whose base is not the item's revision is kept as a conflict. */
+  /** Applies one entry; one that changed another version than the present one is kept as a conflict. */
   function apply(entry: Entry): 'applied' | 'conflict' {
     const row = findItem.get(entry.kind, entry.item);
-    const state = (row?.revision ?? 0) === entry.base ? 'applied' : 'conflict';
+    const present = row && !row.isRemoved ? bodyOf(row.body) : null;
+    const state = isNext(entry, row?.revision ?? 0, present) ? 'applied' : 'conflict';
     const body = entry.after ?? entry.before ?? {};
     const recording = recordingOf(body);
     insertEntry.run({
       ...entry,
       recording,
-      before: entry.before && JSON.stringify(entry.before),
-      after: entry.after && JSON.stringify(entry.after),
+      before: jsonOf(entry.before),
+      after: jsonOf(entry.after),
       undoes: entry.undoes ?? null,
       state,
     });
@@ -111,6 +118,7 @@ export function createItemStore(database: CatalogueDatabase) {
     apply,
     has: (entry: Entry) => findEntry.get(entry.origin, entry.number) !== undefined,
     lastNumber: (origin: string) => lastNumber.get(origin)?.last ?? 0,
+    lastClock: () => lastClock.get()?.last ?? 0,
     /** The item, or null when it never was or was removed; `revision` counts removals too. */
     find(kind: Kind, id: string): { revision: number; item: Item | null } {
       const row = findItem.get(kind, id);
@@ -123,21 +131,25 @@ export function createItemStore(database: CatalogueDatabase) {
       const row = findEntry.get(origin, number);
       return row ? auditRowOf(row) : null;
     },
-    audit(filter: AuditFilter): AuditRow[] {
-      const { kind = null, item = null, state = null, limit, offset } = filter;
-      return database
-        .prepare<unknown[], EntryRow>(
-          `SELECT * FROM entries
-           WHERE (? IS NULL OR kind = ?) AND (? IS NULL OR item = ?) AND (? IS NULL OR state = ?)
-           ORDER BY at DESC, origin DESC, number DESC LIMIT ? OFFSET ?`,
-        )
-        .all(kind, kind, item, item, state, state, limit, offset)
-        .map(auditRowOf);
-    },
+    audit: (filter: AuditFilter) => auditOf(database, filter),
   };
 }
 
 export type ItemStore = ReturnType<typeof createItemStore>;
+
+function auditOf(database: CatalogueDatabase, filter: AuditFilter): AuditRow[] {
+  const { kind = null, item = null, recording = null, state = null, limit, offset } = filter;
+  return database
+    .prepare<unknown[], EntryRow>(
+      `SELECT * FROM entries
+       WHERE (@kind IS NULL OR kind = @kind) AND (@item IS NULL OR item = @item)
+         AND (@recording IS NULL OR recording = @recording)
+         AND (@state IS NULL OR state = @state)
+       ORDER BY clock DESC, origin DESC, number DESC LIMIT @limit OFFSET @offset`,
+    )
+    .all({ kind, item, recording, state, limit, offset })
+    .map(auditRowOf);
+}
 
 function itemOf(row: ItemRow): Item {
   const { id, revision, createdAt, changedAt } = row;
@@ -152,15 +164,19 @@ function itemOf(row: ItemRow): Item {
 }
 
 function auditRowOf(row: EntryRow): AuditRow {
-  const { origin, number, at, who, item, base, state } = row;
+  const { origin, number, clock, at, who, item, base, state } = row;
   return {
     id: entryId(row),
-    ...{ origin, number, at, who, kind: kindOf(row.kind), item, base },
+    ...{ origin, number, clock, at, who, kind: kindOf(row.kind), item, base },
     before: bodyOf(row.before),
     after: bodyOf(row.after),
     ...(row.undoes === null ? {} : { undoes: row.undoes }),
     state,
   };
+}
+
+function jsonOf(body: object | null): string | null {
+  return body && JSON.stringify(body);
 }
 
 function kindOf(name: string): Kind {

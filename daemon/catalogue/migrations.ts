@@ -7,6 +7,7 @@ export const MIGRATIONS: readonly string[] = [
   `CREATE TABLE entries (
      origin TEXT NOT NULL,
      number INTEGER NOT NULL,
+     clock INTEGER NOT NULL,
      at TEXT NOT NULL,
      who TEXT NOT NULL,
      kind TEXT NOT NULL,
@@ -20,7 +21,7 @@ export const MIGRATIONS: readonly string[] = [
      PRIMARY KEY (origin, number)
    ) STRICT, WITHOUT ROWID;
    CREATE INDEX entries_of_item ON entries (kind, item);
-   CREATE INDEX entries_in_order ON entries (at, origin, number);
+   CREATE INDEX entries_in_order ON entries (clock, origin, number);
    CREATE TABLE items (
      kind TEXT NOT NULL,
      id TEXT NOT NULL,
@@ -37,4 +38,17 @@ export const MIGRATIONS: readonly string[] = [
      name TEXT NOT NULL PRIMARY KEY,
      bytes INTEGER NOT NULL
    ) STRICT, WITHOUT ROWID;`,
+  `CREATE TABLE sets (
+     id TEXT NOT NULL PRIMARY KEY,
+     startedAt TEXT NOT NULL,
+     subject TEXT NOT NULL,
+     pattern TEXT NOT NULL,
+     side TEXT NOT NULL,
+     mode TEXT NOT NULL,
+     key TEXT NOT NULL,
+     row TEXT NOT NULL
+   ) STRICT;
+   CREATE INDEX sets_in_order ON sets (startedAt, id);
+   CREATE INDEX sets_of_subject ON sets (subject, startedAt);
+   CREATE INDEX entries_of_recording ON entries (recording, clock) WHERE recording IS NOT NULL;`,
 ];

@@ -64,7 +64,7 @@ const COMMANDS = [
   { name: 'serve', load: async () => (await import('./serve.ts')).serveCommand },
   { name: 'analyze', load: async () => (await import('./analyze.ts')).analyzeCommand },
   { name: 'export', load: async () => (await import('./export.ts')).exportCommand },
+  { name: 'verify', load: async () => (await import('./verify.ts')).verifyCommand },
   { name: 'emulate', load: async () => (await import('./emulate.ts')).emulateCommand },
-  { name: 'export', load: async () => (await import('./export.ts')).exportCommand },
-  { name: 'analyze', load: async () => (await import('./analyze.ts')).analyzeCommand },
+  { name: 'rebuild', load: async () => (await import('./rebuild.ts')).rebuildCommand },
 ] as const satisfies readonly Entry[];

@@ -5,13 +5,17 @@ export class Problem extends Error {
   override readonly name = 'Problem';
   readonly status: number;
 
-  constructor(status: number, detail: string) {
+  readonly #more: Readonly<Record<string, unknown>>;
+
+  /** `more` joins the document: what a program can act on. */
+  constructor(status: number, detail: string, more: Readonly<Record<string, unknown>> = {}) {
     super(detail);
     this.status = status;
+    this.#more = more;
   }
 
   toJSON(): { type: string; title: string; status: number; detail: string } {
     const title = STATUS_CODES[this.status] ?? 'Trouble';
-    return { type: 'about:blank', title, status: this.status, detail: this.message };
+    return { ...this.#more, type: 'about:blank', title, status: this.status, detail: this.message };
   }
 }

@@ -8,13 +8,15 @@ export type AnalysisQuestion =
   | { readonly kind: 'signal'; readonly signal: Signal; readonly conditions: Conditions }
   | { readonly kind: 'recording'; readonly folder: string };
 
-export type AnalysisAnswer = { readonly document: AnalysisDocument } | { readonly problem: string };
+/** `key` stands for the decisions on the recording that were followed; empty for none. */
+export type AnalysisAnswer =
+  { readonly document: AnalysisDocument; readonly key: string } | { readonly problem: string };
 
 function answer(question: AnalysisQuestion): AnalysisAnswer {
   try {
     if (question.kind === 'recording') return analyseRecording(question.folder);
     const { signal, conditions } = question;
-    return { document: analyze(signal, conditions, recipeFor(signal, conditions)) };
+    return { document: analyze(signal, conditions, recipeFor(signal, conditions)), key: '' };
   } catch (error) {
     return { problem: error instanceof Error ? error.message : String(error) };
   }

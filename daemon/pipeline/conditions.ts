@@ -1,5 +1,7 @@
 /** What a person stated about a test, in the words of the set-up, of a recording and of an analysis. */
+import * as v from 'valibot';
 import type { Conditions } from '../../shared/analysis-types.ts';
+import { gravitySchema } from '../../shared/catalogue/edits.ts';
 import type { Conditions as Stated } from '../../shared/record/documents.ts';
 import type { Setup } from '../../shared/wire/events.ts';
 
@@ -9,6 +11,14 @@ export function statedBy(setup: Setup): Stated {
   const [least, most] = setup.rangeLimits_deg;
   const stated = { subject, pattern, side, mode, speed_degps, repetitions, torqueLimit_Nm };
   return { ...stated, rangeLimits_deg: [least, most] };
+}
+
+/** The weight that was removed, where a recording states one that can be read. */
+export function gravityIn(
+  start: { readonly gravity: unknown } | null,
+): Pick<Conditions, 'gravity'> {
+  const gravity = v.safeParse(gravitySchema, start?.gravity);
+  return gravity.success ? { gravity: gravity.output } : {};
 }
 
 /** What an analysis is told: while recording and of the recording, the very same. */

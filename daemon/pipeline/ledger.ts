@@ -26,7 +26,9 @@ export interface LedgerKeeper {
   /** Something ended that is worth a row. */
   phaseEnded(): void;
   /** Analyses the closed recording in `folder`; null when that failed. */
-  settle(folder: string): Promise<AnalysisDocument | null>;
+  settle(
+    folder: string,
+  ): Promise<{ readonly document: AnalysisDocument; readonly key: string } | null>;
 }
 
 export function keepLedger(options: LedgerOptions): LedgerKeeper {
@@ -76,7 +78,7 @@ export function keepLedger(options: LedgerOptions): LedgerKeeper {
         return null;
       }
       tell({ recording, finality: 'settled', phases: answer.document.phases });
-      return answer.document;
+      return answer;
     },
   };
 }

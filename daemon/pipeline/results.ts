@@ -1,5 +1,6 @@
 /**
- * The results of a recording, kept beside it as they were when its set ended, with their recipe.
+ * The results of a recording, kept beside it as they were when its set ended, with their recipe; what
+ * people decided later gives further files, one for each state of their decisions.
  * Derived: may be deleted and computed again; the recording is complete without them.
  */
 import { readFile } from 'node:fs/promises';
@@ -8,7 +9,9 @@ import * as v from 'valibot';
 import type { AnalysisDocument } from '../../shared/analysis-types.ts';
 import { replaceFile } from '../platform.ts';
 
-const RESULTS_FILE = 'results.json';
+/** `key` stands for the decisions that the results follow; empty for none. */
+export const resultsFile = (key: string): string =>
+  key === '' ? 'results.json' : `results-${key}.json`;
 
 /** What every reader may rely on; all else is carried along. */
 export const resultsSchema = v.looseObject({
@@ -23,14 +26,21 @@ export const resultsSchema = v.looseObject({
 
 export type Results = v.InferOutput<typeof resultsSchema>;
 
-export async function storeResults(folder: string, document: AnalysisDocument): Promise<void> {
-  await replaceFile(join(folder, RESULTS_FILE), `${JSON.stringify(document, null, 2)}\n`);
+export async function storeResults(
+  folder: string,
+  document: AnalysisDocument,
+  key = '',
+): Promise<void> {
+  await replaceFile(join(folder, resultsFile(key)), `${JSON.stringify(document, null, 2)}\n`);
 }
 
 /** Null when there are none, or none that can be read. */
-export async function readResults(folder: string): Promise<Results | null> {
+export async function readResults(folder: string, key = ''): Promise<Results | null> {
   try {
-    return v.parse(resultsSchema, JSON.parse(await readFile(join(folder, RESULTS_FILE), 'utf8')));
+    return v.parse(
+      resultsSchema,
+      JSON.parse(await readFile(join(folder, resultsFile(key)), 'utf8')),
+    );
   } catch {
     return null;
   }

@@ -11,6 +11,8 @@ export const entrySchema = v.strictObject({
   /** The data folder that made it, and its running number there, from 1; a refused one is left out. */
   origin: v.pipe(v.string(), v.regex(/^[0-9a-f]{12}$/)),
   number: v.pipe(v.number(), v.integer(), v.minValue(1)),
+  /** One more than that of every entry its maker knew: order that no wall clock can turn (Lamport 1978). */
+  clock: v.pipe(v.number(), v.integer(), v.minValue(1)),
   at: v.pipe(v.string(), v.isoTimestamp()),
   /** Code of the person, never a name. */
   who: v.string(),
@@ -31,9 +33,9 @@ export function entryId({ origin, number }: Pick<Entry, 'origin' | 'number'>): s
   return `${origin}-${number}`;
 }
 
-/** The order in which entries count: by time, then by origin and number, the same on every station. */
+/** The order in which entries count, the same on every station: what was known comes before what knew it. */
 export function inOrder(a: Entry, b: Entry): number {
-  if (a.origin === b.origin) return a.number - b.number;
-  if (a.at !== b.at) return a.at < b.at ? -1 : 1;
-  return a.origin < b.origin ? -1 : 1;
+  if (a.clock !== b.clock) return a.clock - b.clock;
+  if (a.origin !== b.origin) return a.origin < b.origin ? -1 : 1;
+  return a.number - b.number;
 }

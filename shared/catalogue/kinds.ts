@@ -3,18 +3,9 @@
  * Items change only by entries (entry.ts); raw samples are never in here.
  */
 import * as v from 'valibot';
-
-const text = (most: number) => v.pipe(v.string(), v.maxLength(most));
-const line = (most: number) => v.pipe(v.string(), v.trim(), v.minLength(1), v.maxLength(most));
-const number = (least: number, most: number) =>
-  v.pipe(v.number(), v.finite(), v.minValue(least), v.maxValue(most));
-const side = v.picklist(['left', 'right']);
-
-/** Letters, digits, dot, dash, underscore: fits a file name on every system, and no name of a person. */
-export const code = v.pipe(
-  v.string(),
-  v.regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,31}$/, 'needs 1 to 32 letters, digits, dots, dashes'),
-);
+import { analysis, assignment, boundary, decision, removal, retention } from './edits.ts';
+import { code, line, mode, number, side, text } from './fields.ts';
+import { polarity, weighing } from '../preparation/documents.ts';
 
 const subject = v.strictObject({
   code,
@@ -80,7 +71,7 @@ const protocol = v.strictObject({
   sets: v.pipe(
     v.array(
       v.strictObject({
-        mode: v.picklist(['isokinetic', 'isotonic', 'isometric', 'passive']),
+        mode,
         speed_degps: v.optional(number(0, 1000)),
         load_Nm: v.optional(number(0, 2000)),
         angle_deg: v.optional(number(-360, 360)),
@@ -92,47 +83,6 @@ const protocol = v.strictObject({
     v.minLength(1, 'needs at least one set'),
   ),
   notes: v.optional(text(2000)),
-});
-
-const recording = v.pipe(v.string(), v.regex(/^[A-Za-z0-9._-]{1,80}$/, 'needs a recording id'));
-const repetition = v.pipe(number(1, 100_000), v.integer());
-
-/** Whether a phase counts, as a person decided it; the reason is kept beside the computed ones. */
-const decision = v.strictObject({
-  recording,
-  repetition,
-  direction: line(64),
-  counts: v.boolean(),
-  reason: line(400),
-});
-
-/** Where a phase begins and ends, as a person moved it. */
-const boundary = v.pipe(
-  v.strictObject({
-    recording,
-    repetition,
-    direction: line(64),
-    start_s: number(0, 1e7),
-    end_s: number(0, 1e7),
-  }),
-  v.check(({ start_s, end_s }) => start_s < end_s, 'start_s must come before end_s'),
-);
-
-/** Whose recording it is and what was done, where the start document had it wrong. */
-const assignment = v.strictObject({
-  recording,
-  session: v.optional(line(64)),
-  subject: v.optional(code),
-  pattern: v.optional(line(64)),
-  side: v.optional(side),
-  mode: v.optional(v.picklist(['isokinetic', 'isotonic', 'isometric', 'passive'])),
-  speed_degps: v.optional(number(0, 1000)),
-});
-
-/** The recipe that this recording's results are computed with. */
-const analysis = v.strictObject({
-  recording,
-  recipe: v.record(v.string(), v.unknown()),
 });
 
 const note = v.strictObject({
@@ -148,11 +98,15 @@ export const KINDS = {
   station,
   calibration,
   position,
+  weighing,
+  polarity,
   protocol,
   decision,
   boundary,
   assignment,
   analysis,
+  retention,
+  removal,
   note,
 } as const;
 
@@ -187,12 +141,17 @@ export function naturalId(kind: Kind, body: object): string | null {
     case 'assignment':
     case 'analysis':
       return of('recording');
+    case 'retention':
+    case 'removal':
+      return of('about');
     case 'decision':
     case 'boundary':
       return `${of('recording')}:${of('repetition')}:${of('direction')}`;
     case 'session':
     case 'calibration':
     case 'position':
+    case 'weighing':
+    case 'polarity':
     case 'protocol':
     case 'note':
       return null;

@@ -7,6 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Route } from '../../daemon/http/route.ts';
 import { ROUTES } from '../../daemon/http/routes/index.ts';
 import { DEMO_SETUP } from '../../shared/wire/setup.ts';
+import { catalogueRequests, type GoodRequest } from '../support/catalogue-requests.ts';
 import { openTestStation, type TestStation } from '../support/station.ts';
 
 let test: TestStation;
@@ -46,7 +47,8 @@ async function json(method: string, path: string, body?: unknown) {
 }
 
 /** A good request for each route that needs more than its address; run in the order of the list. */
-const REQUESTS: Readonly<Record<string, { url?: () => string; body?: unknown }>> = {
+const REQUESTS: Readonly<Record<string, GoodRequest>> = {
+  ...catalogueRequests(() => ({ url: test.url, recording: recorded })),
   'PUT /api/source': { body: { url: 'demo:' } },
   'PUT /api/wiring': { body: { wiring: null } },
   'PUT /api/setup': { body: { ...DEMO_SETUP, repetitions: 7 } },
@@ -72,7 +74,7 @@ describe('every route', () => {
     '%s answers by its schema',
     async (name, route) => {
       const { url, body } = REQUESTS[name] ?? {};
-      const address = url?.() ?? route.url.replace('{id}', recorded);
+      const address = (await url?.()) ?? route.url.replace('{id}', recorded);
       const response = await send(route.method, address, body);
       const { reply } = route;
       const text = await response.text();

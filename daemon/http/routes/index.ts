@@ -5,9 +5,11 @@
 import * as v from 'valibot';
 import { openApiDocument } from '../openapi.ts';
 import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
+import { CATALOGUE_ROUTES } from './catalogue.ts';
 import { LIBRARY_ROUTES } from './library.ts';
 import { RECORDING_ROUTES } from './recording.ts';
 import { STATION_ROUTES } from './station.ts';
+import { SET_ROUTES } from './sets.ts';
 
 const openApi = jsonRoute({
   ...TAKES_NOTHING,
@@ -24,3 +26,5 @@ export const ROUTES: readonly Route[] = [
   ...RECORDING_ROUTES,
   ...LIBRARY_ROUTES,
 ];
+  ...SET_ROUTES,
+  ...CATALOGUE_ROUTES,

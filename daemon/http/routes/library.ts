@@ -37,7 +37,7 @@ const list = jsonRoute({
   url: '/api/recordings',
   about: 'All recordings, newest first.',
   reply: v.strictObject({ recordings: v.array(entrySchema) }),
-  run: async (station) => ({ recordings: [...(await station.library.list())] }),
+  run: async (station) => ({ recordings: [...(await station.archive.library.list())] }),
 });
 
 const document = v.nullable(v.looseObject({ id: text }));
@@ -159,7 +159,7 @@ const analysis = jsonRoute({
   problems: { ...NOT_FOUND, 422: 'It holds nothing that can be analysed.' },
   run: async (station, { path }) => {
     openOr404(station, path.id);
-    const found = await station.library.results(path.id);
+    const found = await station.archive.library.results(path.id);
     if ('problem' in found) throw new Problem(422, found.problem);
     return found.results;
   },
@@ -178,7 +178,7 @@ const table = csvRoute({
 export const LIBRARY_ROUTES: readonly Route[] = [list, one, overview, samples, analysis, table];
 
 function openOr404(station: Station, id: string): OpenedRecording {
-  const opened = station.library.open(id);
+  const opened = station.archive.library.open(id);
   if (!opened) throw new Problem(404, NOT_FOUND[404]);
   return opened;
 }

@@ -13,7 +13,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { Conflict, NotThere, openCatalogue } from '../../../daemon/catalogue/catalogue.ts';
+import { Conflict, Misfit, NotThere, openCatalogue } from '../../../daemon/catalogue/catalogue.ts';
+import { editsIn } from '../../../daemon/catalogue/edits.ts';
 import { readEntries } from '../../../daemon/catalogue/entry-log.ts';
 import { deleteDatabase } from '../../../daemon/catalogue/logs.ts';
 import { KIND_NAMES } from '../../../shared/catalogue/kinds.ts';
@@ -76,6 +77,20 @@ describe('items', () => {
       catalogue.create('decision', { ...decision(1, false), recording: 'no' }, 'T1'),
     ).toThrow(NotThere);
     expect(catalogue.audit({ limit: 10, offset: 0 })).toEqual([]);
+    catalogue.close();
+  });
+
+  test('an item stays at its own address, and a recording is never a path', () => {
+    const catalogue = open();
+    catalogue.create('subject', SUBJECT, 'T1');
+    const body = { code: 'SH-09' };
+    expect(() => catalogue.change('subject', 'SH-03', { body, base: 1, who: 'T1' })).toThrow(
+      Misfit,
+    );
+    for (const recording of ['..', '.', 'a/b', 'a\\b', '']) {
+      const bad = { ...decision(1, false), recording };
+      expect(() => catalogue.create('decision', bad, 'T1')).toThrow('needs a recording id');
+    }
     catalogue.close();
   });
 
@@ -199,7 +214,95 @@ describe('the logs are the truth', () => {
   });
 });
 
+describe('the decisions of a recording without a database', () => {
+  test('are what the database says, after any changes, undo and conflicts', () => {
+    const catalogue = open();
+    fc.assert(
+      fc.property(
+        fc.array(fc.tuple(fc.integer({ min: 1, max: 3 }), fc.boolean(), fc.nat(4)), {
+          maxLength: 8,
+        }),
+        (steps) => {
+          for (const [repetition, counts, how] of steps) {
+            const id = `${RECORDING}:${repetition}:dorsiflexion`;
+            const item = catalogue.get('decision', id);
+            const [newest] = catalogue.audit({ limit: 1, offset: 0 });
+            const body = how === 1 ? null : decision(repetition, counts);
+            if (how === 0 && newest) catalogue.undo(newest.id, 'T2');
+            else if (!item && body) catalogue.create('decision', body, 'T1');
+            else if (item)
+              catalogue.change('decision', id, { body, base: item.revision, who: 'T1' });
+          }
+          const folded = editsIn(join(folder, 'recordings', RECORDING)).items;
+          const rows = catalogue
+            .ofRecording(RECORDING)
+            .map(({ kind, id, body }) => ({ kind, id, body }));
+          expect(folded).toEqual(rows);
+        },
+      ),
+      { numRuns: 40 },
+    );
+    catalogue.close();
+  });
+
+  test('a file that is no database is set aside and filled anew', () => {
+    const catalogue = open();
+    catalogue.create('subject', SUBJECT, 'T1');
+    catalogue.close();
+    const before = everything();
+    deleteDatabase(folder);
+    writeFileSync(join(folder, 'catalogue.sqlite'), 'this was a database once '.repeat(500));
+    expect(everything()).toBe(before);
+    expect(readFileSync(join(folder, 'catalogue.sqlite.damaged'), 'utf8')).toContain('once');
+  });
+});
+
 describe('two stations', () => {
+  // Lamport 1978, "Time, clocks, and the ordering of events": what was known comes before what knew it.
+  test('whose clocks differ: a change made after an import follows what was imported', () => {
+    const south = mkdtempSync(join(tmpdir(), 'momentarm-south-'));
+    const ahead = openCatalogue({
+      ...{ dataFolder: south, origin: SOUTH },
+      now: () => new Date(Date.UTC(2030, 0, 1)),
+    });
+    ahead.create('subject', SUBJECT, 'T2');
+    ahead.change('subject', 'SH-03', { body: { ...SUBJECT, age_years: 30 }, base: 1, who: 'T2' });
+    ahead.close();
+    const here = open();
+    here.merge(readEntries(join(south, 'catalogue.jsonl')).entries);
+    here.change('subject', 'SH-03', { body: { ...SUBJECT, age_years: 31 }, base: 2, who: 'T1' });
+    here.close();
+    const before = everything();
+    deleteDatabase(folder);
+    expect(everything()).toBe(before);
+    expect(before).toContain('"revision":3');
+    expect(before).not.toContain('"state":"conflict"');
+    rmSync(south, { recursive: true, force: true });
+  });
+
+  test('who both changed one version: the other change is kept as a conflict, and nothing builds on it', () => {
+    const south = mkdtempSync(join(tmpdir(), 'momentarm-south-'));
+    const [a, b] = [open(folder, NORTH), open(south, SOUTH)];
+    a.create('subject', SUBJECT, 'T1');
+    b.merge(readEntries(join(folder, 'catalogue.jsonl')).entries);
+    for (const [catalogue, ages] of [
+      [a, [30]],
+      [b, [40, 41]],
+    ] as const) {
+      ages.forEach((age_years, k) => {
+        const body = { ...SUBJECT, age_years };
+        catalogue.change('subject', 'SH-03', { body, base: k + 1, who: 'T1' });
+      });
+    }
+    a.merge(readEntries(join(south, 'catalogue.jsonl')).entries);
+    expect(a.get('subject', 'SH-03')?.body).toEqual({ ...SUBJECT, age_years: 30 });
+    const conflicts = a.audit({ state: 'conflict', limit: 9, offset: 0 });
+    expect(conflicts.map(({ after }) => after?.['age_years'])).toEqual([41, 40]);
+    a.close();
+    b.close();
+    rmSync(south, { recursive: true, force: true });
+  });
+
   test('merge: the same entry twice is one, and both orders give the same catalogue', () => {
     const south = mkdtempSync(join(tmpdir(), 'momentarm-south-'));
     mkdirSync(join(south, 'recordings', RECORDING), { recursive: true });

@@ -3,7 +3,9 @@ import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, test } from 'vitest';
+import { openCatalogue, type Catalogue } from '../../../daemon/catalogue/catalogue.ts';
 import { NewerCatalogue, openDatabase } from '../../../daemon/catalogue/database.ts';
+import { DATABASE, deleteDatabase } from '../../../daemon/catalogue/logs.ts';
 import { MIGRATIONS } from '../../../daemon/catalogue/migrations.ts';
 
 let folder: string;
@@ -33,6 +35,37 @@ test('every earlier version is brought up to the newest, after a copy was kept',
     expect(schemaOf(database)).toHaveLength(freshSchema().length + 2);
     database.close();
     expect(existsSync(`${path()}.version-${version}`)).toBe(true);
+  }
+});
+
+test('data of every earlier version come along, and every answer is that of a new database', () => {
+  for (let version = 1; version <= MIGRATIONS.length; version += 1) {
+    const dataFolder = mkdtempSync(join(folder, 'data-'));
+    const now = () => new Date(Date.UTC(2026, 10, 25));
+    const open = () => openCatalogue({ dataFolder, origin: '0123456789ab', now });
+    const made = open();
+    made.create('subject', { code: 'SH-01', notes: 'old' }, 'T1');
+    made.create('note', { about: 'SH-01', text: 'older' }, 'T2');
+    const answers = (catalogue: Catalogue) =>
+      JSON.stringify([catalogue.list('subject'), catalogue.audit({ limit: -1, offset: 0 })]);
+    const expected = answers(made);
+    const rows = ['entries', 'items', 'logs'].map((table) => ({
+      table,
+      rows: made.database.prepare<[], object>(`SELECT * FROM ${table}`).all(),
+    }));
+    made.close();
+    deleteDatabase(dataFolder);
+    const old = openDatabase(join(dataFolder, DATABASE), MIGRATIONS.slice(0, version));
+    for (const { table, rows: kept } of rows) {
+      for (const row of kept) {
+        const names = Object.keys(row).map((name) => `@${name}`);
+        old.prepare(`INSERT INTO ${table} VALUES (${names.join(', ')})`).run(row);
+      }
+    }
+    old.close();
+    const migrated = open();
+    expect(answers(migrated)).toBe(expected);
+    migrated.close();
   }
 });
 
