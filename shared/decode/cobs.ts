@@ -1,6 +1,6 @@
 /**
  * Consistent Overhead Byte Stuffing (Cheshire & Baker 1999): bytes without 0x00, so 0x00 can end a frame.
- * The delimiter itself is not part of it. The decoder takes both published forms of a 254-byte run's end.
+ * The delimiter itself is not part of it. The reader takes both published forms of a 254-byte run's end.
  */
 
 /** Zero-free form of the bytes; one byte longer for every 254 begun. */
@@ -24,26 +24,44 @@ export function cobsEncode(bytes: Uint8Array): Uint8Array {
   return out.subarray(0, at);
 }
 
-/**
- * Writes the bytes that [first, end) stands for to the start of `out` and returns how many they are;
- * -1 when it is cut, contains a zero, or does not fit into `out`.
- */
-export function cobsDecode(bytes: Uint8Array, first: number, end: number, out: Uint8Array): number {
-  let at = first;
-  let n = 0;
-  while (at < end) {
-    const code = bytes[at];
-    const next = at + code;
-    if (code === 0 || next > end || n + code > out.length + 1) return -1;
-    for (at += 1; at < next; at += 1) {
-      out[n] = bytes[at];
-      n += 1;
-    }
-    if (code !== 255 && at < end) {
-      if (n === out.length) return -1;
-      out[n] = 0;
-      n += 1;
-    }
+/** Reads frames one by one into the same memory. */
+export class CobsReader {
+  /** The last frame without its stuffing: `n` bytes. */
+  readonly body: Uint8Array;
+  n = 0;
+  /** Where its delimiter stands. */
+  end = 0;
+
+  constructor(mostBytes: number) {
+    this.body = new Uint8Array(mostBytes);
   }
-  return n;
+
+  /**
+   * Reads the frame from `first` to the next zero byte. False when its lengths do not end there, when
+   * the bytes end before, or when it is too long; then nothing is known of it.
+   */
+  read(bytes: Uint8Array, first: number): boolean {
+    const { body } = this;
+    let at = first;
+    let n = 0;
+    for (;;) {
+      const code = bytes[at];
+      const next = at + code;
+      if (code === 0 || !(next < bytes.length) || n + code > body.length + 1) return false;
+      for (at += 1; at < next; at += 1) {
+        const byte = bytes[at];
+        if (byte === 0) return false;
+        body[n] = byte;
+        n += 1;
+      }
+      if (bytes[at] === 0) break;
+      if (code < 255) {
+        body[n] = 0;
+        n += 1;
+      }
+    }
+    this.n = n;
+    this.end = at;
+    return n <= body.length;
+  }
 }

@@ -3,7 +3,7 @@
  * It never guesses: what is neither for the most part is doubtful, and a person is asked.
  */
 import { asciiText } from './ascii.ts';
-import { cobsDecode } from './cobs.ts';
+import { CobsReader } from './cobs.ts';
 import { crc32 } from './crc32.ts';
 import { FieldReader, MAX_FIELDS } from './fields.ts';
 import { MAX_LINE_BYTES, parseNames } from './line-names.ts';
@@ -46,15 +46,15 @@ function fraction({ nBytes, nValid }: Tally): number {
 }
 
 function validPackets(bytes: Uint8Array): Tally {
-  const body = new Uint8Array(MAX_BODY_BYTES);
-  const view = new DataView(body.buffer);
+  const cobs = new CobsReader(MAX_BODY_BYTES);
+  const view = new DataView(cobs.body.buffer);
   let nBytes = 0;
   let nValid = 0;
   let isCut = true;
   const split = createSplitter(0, MAX_BODY_BYTES, {
     frame(piece, first, end) {
-      const n = cobsDecode(piece, first, end, body) - CRC_BYTES;
-      const isValid = n > 0 && crc32(body, 0, n) === view.getUint32(n, true);
+      const n = end > first && cobs.read(piece, first) ? cobs.n - CRC_BYTES : 0;
+      const isValid = n > 0 && crc32(cobs.body, 0, n) === view.getUint32(n, true);
       if (isValid) nValid += end - first;
       if (isValid || !isCut) nBytes += end - first;
       isCut = false;

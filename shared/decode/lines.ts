@@ -64,6 +64,7 @@ class LineDecoder implements Decoder {
     this.#rows = new RowBlocks(hints, sink, this.counts);
     if (hints.names !== undefined) this.#adopt(timeOf(hints.names, hints), hints.names);
     this.push = createSplitter(NEWLINE, MAX_LINE_BYTES, {
+      quick: (bytes, first) => this.#readPlainLines(bytes, first),
       frame: (bytes, first, end) => {
         this.#readLine(bytes, first, end);
         this.#isJoined = true;
@@ -77,14 +78,33 @@ class LineDecoder implements Decoder {
     this.#rows.flush();
   }
 
+  #readPlainLines(bytes: Uint8Array, first: number): number {
+    const nFields = this.#layout?.channels.length ?? 0;
+    let last = bytes.length - 1;
+    while (last > first && bytes[last] !== NEWLINE) last -= 1;
+    let at = first;
+    while (nFields > 0 && at < last) {
+      const next = this.#fields.readPlain(bytes, at, nFields);
+      if (next < 0 || next - at > MAX_LINE_BYTES) break;
+      this.#isJoined = true;
+      this.#readRow();
+      at = next;
+    }
+    return at;
+  }
+
   #readLine(bytes: Uint8Array, first: number, end: number): void {
+    const nFields = this.#layout?.channels.length ?? 0;
+    if (nFields > 0 && this.#fields.readPlain(bytes, first, nFields) === end + 1) {
+      return this.#readRow();
+    }
     let last = end;
     while (last > first && (bytes[last - 1] === RETURN || bytes[last - 1] === BLANK)) last -= 1;
     if (last === first) return;
     if (bytes[first] === HASH) return this.#readNote(asciiText(bytes, first, last));
     const n = this.#fields.read(bytes, first, last);
     if (n < 0) return this.#readNames(bytes, first, last);
-    if (n === this.#layout?.channels.length) return this.#readRow();
+    if (n === nFields) return this.#readRow();
     this.#readOtherCount(n, last - first);
   }
 

@@ -6,7 +6,7 @@ import type { StreamFormat } from '../block/block.ts';
 import type { FaultCode } from '../faults.ts';
 import { asciiText } from './ascii.ts';
 import { BlockBuilder, blockSamplesOf } from './block-builder.ts';
-import { cobsDecode } from './cobs.ts';
+import { CobsReader } from './cobs.ts';
 import { noCounts } from './counts.ts';
 import { crc32 } from './crc32.ts';
 import { parseDescription } from './description.ts';
@@ -20,7 +20,7 @@ import {
   SAMPLES_AT,
   SAMPLE_TYPES,
 } from './packet-layout.ts';
-import { readColumn } from './packet-samples.ts';
+import { readRows } from './packet-samples.ts';
 import { createSplitter } from './split.ts';
 
 /** A body and its COBS overhead of one byte in 254. */
@@ -40,7 +40,8 @@ class PacketDecoder implements Decoder {
   readonly #sink: DecoderSink;
   readonly #builder: BlockBuilder;
   readonly #clock = new PacketClock();
-  readonly #body = new Uint8Array(MAX_BODY_BYTES);
+  readonly #cobs = new CobsReader(MAX_BODY_BYTES);
+  readonly #body = this.#cobs.body;
   readonly #view = new DataView(this.#body.buffer);
   #format: StreamFormat | null = null;
   /** CRC-32 of the description in force. */
@@ -54,6 +55,7 @@ class PacketDecoder implements Decoder {
     this.#sink = sink;
     this.#builder = new BlockBuilder((block) => sink.block(block));
     this.push = createSplitter(DELIMITER, MAX_FRAME_BYTES, {
+      quick: (bytes, first) => this.#readSoundFrames(bytes, first),
       frame: (bytes, first, end) => {
         if (end > first) this.#readFrame(bytes, first, end);
         this.#isJoined = true;
@@ -68,14 +70,34 @@ class PacketDecoder implements Decoder {
   }
 
   #readFrame(bytes: Uint8Array, first: number, end: number): void {
-    const body = this.#body;
     const nBytes = end - first;
-    const n = cobsDecode(bytes, first, end, body);
-    if (n <= CRC_BYTES) return this.#leaveOut(nBytes, 'frameDamaged', 'its stuffing is broken');
-    const crc = this.#view.getUint32(n - CRC_BYTES, true);
-    if (crc32(body, 0, n - CRC_BYTES) !== crc) {
-      return this.#leaveOut(nBytes, 'frameDamaged', 'its CRC-32 does not fit');
+    if (!this.#cobs.read(bytes, first)) {
+      return this.#leaveOut(nBytes, 'frameDamaged', 'its stuffing is broken');
     }
+    if (!this.#isSound()) return this.#leaveOut(nBytes, 'frameDamaged', 'its CRC-32 does not fit');
+    this.#readBody(nBytes);
+  }
+
+  /** Frame after frame in one pass; the first that is damaged or cut is left where it is. */
+  #readSoundFrames(bytes: Uint8Array, first: number): number {
+    const cobs = this.#cobs;
+    let at = first;
+    while (at < bytes.length && cobs.read(bytes, at) && this.#isSound()) {
+      this.#readBody(cobs.end - at);
+      at = cobs.end + 1;
+    }
+    return at;
+  }
+
+  #isSound(): boolean {
+    const n = this.#cobs.n - CRC_BYTES;
+    return n > 0 && crc32(this.#body, 0, n) === this.#view.getUint32(n, true);
+  }
+
+  /** Of a frame of so many bytes whose check fits. */
+  #readBody(nBytes: number): void {
+    const { n, body } = this.#cobs;
+    const crc = this.#view.getUint32(n - CRC_BYTES, true);
     this.#isJoined = true;
     if (body[0] === KIND_SAMPLES) return this.#readSamples(n, nBytes, crc);
     if (body[0] === KIND_DESCRIPTION) return this.#readDescription(n, nBytes, crc);
@@ -177,16 +199,13 @@ class PacketDecoder implements Decoder {
   #addSamples(nSamples: number, { channels }: StreamFormat): void {
     const builder = this.#builder;
     const { type } = channels[0];
-    const { bytes } = SAMPLE_TYPES[type];
-    const stride = channels.length * bytes;
+    const rowBytes = channels.length * SAMPLE_TYPES[type].bytes;
     let nNotANumber = 0;
-    for (let done = 0; done < nSamples;) {
+    let done = 0;
+    while (done < nSamples) {
       const n = Math.min(nSamples - done, builder.room(this.#clock.first + done));
-      for (let c = 0; c < channels.length; c += 1) {
-        const at = SAMPLES_AT + done * stride + c * bytes;
-        const run = { type, at, stride, n };
-        nNotANumber += readColumn(this.#view, run, builder.columns[c], builder.at);
-      }
+      const rows = { type, at: SAMPLES_AT + done * rowBytes, n };
+      nNotANumber += readRows(this.#view, rows, builder.columns, builder.at);
       builder.add(n);
       done += n;
     }

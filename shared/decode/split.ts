@@ -4,7 +4,12 @@
  */
 
 export interface SplitSink {
-  /** Bytes [first, end) between two delimiters, delimiter left out; may be empty; read it at once. */
+  /**
+   * A frame begins at `first`: reads whole sound frames from there on, as many as it likes in its own
+   * quick way, and returns where the next one begins. The rest comes through `frame`.
+   */
+  quick?(bytes: Uint8Array, first: number): number;
+  /** Bytes [first, end) between two delimiters, may be empty; one stands at `end`; read at once. */
   frame(bytes: Uint8Array, first: number, end: number): void;
   /** A frame is longer than the limit: called once for it, then `skip` for all its bytes. */
   tooLong(): void;
@@ -16,7 +21,7 @@ export function createSplitter(
   maxBytes: number,
   sink: SplitSink,
 ): (bytes: Uint8Array) => void {
-  const pending = new Uint8Array(maxBytes);
+  const pending = new Uint8Array(maxBytes + 1);
   let nPending = 0;
   let isSkipping = false;
 
@@ -38,19 +43,23 @@ export function createSplitter(
 
   return (bytes) => {
     let first = 0;
-    for (let end = 0; end < bytes.length; end += 1) {
-      if (bytes[end] !== delimiter) continue;
-      if (nPending === 0 && !isSkipping && end - first <= maxBytes) {
+    while (first < bytes.length) {
+      const isBetween = nPending === 0 && !isSkipping;
+      if (isBetween && sink.quick) first = sink.quick(bytes, first);
+      let end = first;
+      while (end < bytes.length && bytes[end] !== delimiter) end += 1;
+      if (end === bytes.length) return keep(bytes, first, end);
+      if (isBetween && end - first <= maxBytes) {
         sink.frame(bytes, first, end);
       } else {
         keep(bytes, first, end);
         const n = nPending;
         nPending = 0;
+        pending[n] = delimiter;
         if (!isSkipping) sink.frame(pending, 0, n);
         isSkipping = false;
       }
       first = end + 1;
     }
-    keep(bytes, first, bytes.length);
   };
 }

@@ -62,7 +62,9 @@ export class StampClock {
     this.#window = (WRAP_WINDOW_S * scale.rate_Hz) / scale.perUnit;
   }
 
-  /** `row[0]` is the stamp. Rows come back through the sink, in order, at most three rows later. */
+  /**
+   * `row[0]` is the stamp. Rows come back through the sink, in order, at most three rows later.
+   */
   push(row: Float64Array): void {
     const stamp = this.#unwrapped(row[0]);
     if (this.#nHeld > 0) {
@@ -80,7 +82,9 @@ export class StampClock {
   /** No row follows on this clock: a row that waits for a small decision is placed as the next. */
   release(): void {
     const [{ row, stamp }] = this.#held;
-    if (this.#nHeld === 1 && this.#isRunning && !this.#isFar(stamp)) this.#place(row, stamp, 0);
+    if (this.#nHeld === 1 && this.#isRunning && !this.#isFar(stamp)) {
+      this.#place(row, stamp, 0);
+    }
     this.#nHeld = 0;
   }
 

@@ -85,7 +85,6 @@ export function createPacketEncoder(
       view.setUint32(8, first % 2 ** 32, true);
       view.setUint32(12, Math.round((first * tick_Hz) / format.rate_Hz) % 2 ** 32, true);
       view.setUint16(16, sequence, true);
-      sequence = (sequence + 1) % 2 ** 16;
       let at = SAMPLES_AT;
       for (let i = 0; i < n; i += 1) {
         for (let c = 0; c < nChannels; c += 1) {
@@ -94,6 +93,7 @@ export function createPacketEncoder(
         }
       }
       seal(body);
+      sequence = (sequence + 1) % 2 ** 16;
       return frame(body);
     },
   };

@@ -3,7 +3,7 @@
  * Baker 1999; rows as collected in encyclopaedias). The decoder takes both forms of a 254-byte end.
  */
 import { describe, expect, test } from 'vitest';
-import { cobsDecode, cobsEncode } from '../../shared/decode/cobs.ts';
+import { cobsEncode, CobsReader } from '../../shared/decode/cobs.ts';
 
 const range = (first: number, last: number): number[] =>
   Array.from({ length: last - first + 1 }, (_, i) => first + i);
@@ -24,9 +24,9 @@ const VECTORS: readonly (readonly [name: string, plain: number[], encoded: numbe
 ];
 
 function decoded(encoded: readonly number[], room = 1000): number[] | null {
-  const out = new Uint8Array(room);
-  const n = cobsDecode(Uint8Array.from(encoded), 0, encoded.length, out);
-  return n < 0 ? null : [...out.subarray(0, n)];
+  const reader = new CobsReader(room);
+  const isRead = reader.read(Uint8Array.from([...encoded, 0]), 0);
+  return isRead && reader.end === encoded.length ? [...reader.body.subarray(0, reader.n)] : null;
 }
 
 describe('COBS', () => {

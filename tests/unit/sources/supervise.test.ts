@@ -246,9 +246,10 @@ describe('a feed', () => {
     const { feed } = watch(source);
     await vi.advanceTimersByTimeAsync(1);
     let nCompleted = 0;
-    for (const one of [feed.blocks$, feed.faults$, feed.status$]) {
-      one.subscribe({ complete: () => (nCompleted += 1) });
-    }
+    const complete = (): void => void (nCompleted += 1);
+    feed.blocks$.subscribe({ complete });
+    feed.faults$.subscribe({ complete });
+    feed.status$.subscribe({ complete });
     await Promise.all([feed.close(), feed.close()]);
     expect(nCompleted).toBe(3);
     expect(script.nClosed).toBeGreaterThan(0);
