@@ -22,10 +22,9 @@ import { setsOf } from './measures/sets/set-rows.ts';
 import { presetRecipe } from './recipe/presets.ts';
 import { flagThresholds, type Recipe, recipeHash } from './recipe/recipe.ts';
 import { decided } from './segmentation/decisions.ts';
-import { effortPhases } from './segmentation/effort-phases.ts';
+import { type PhaseSearch, takePhases } from './segmentation/find-phases.ts';
 import { inferMode } from './segmentation/infer.ts';
 import { type Motion, motionOf } from './segmentation/motion.ts';
-import { movementPhases } from './segmentation/movement-phases.ts';
 import type { FoundPhase } from './segmentation/phase.ts';
 
 /** What `conditions` leave out is worked out from the signal and named in `inferred`. */
@@ -39,8 +38,7 @@ export function analyze(
   const pattern = conditions.pattern === undefined ? undefined : patternById(conditions.pattern);
   const motion = motionOf(signal, recipe);
   const { described, speeds_degps } = describePhases(
-    { signal, motion, conditions, recipe },
-    mode,
+    { signal, motion, mode, conditions, recipe },
     pattern,
   );
   const phases = described.map(({ phase }) => phase);
@@ -83,35 +81,20 @@ interface Described {
   readonly speeds_degps: readonly number[];
 }
 
-interface Input {
-  readonly signal: Signal;
-  readonly motion: Motion | null;
-  readonly conditions: Conditions;
-  readonly recipe: Recipe;
-}
-
 /** Measures each phase while its columns are at hand; they are not kept. */
-function describePhases(input: Input, mode: Mode, pattern: JointPattern | undefined): Described {
+function describePhases(search: PhaseSearch, pattern: JointPattern | undefined): Described {
   const loops = new LoopMeter();
-  const describe = (found: FoundPhase): PhaseFinding => {
-    const phase = decided(phaseDocument(found, pattern), input.conditions.decisions);
+  const { phases, inferredSpeeds_degps: speeds_degps } = takePhases(search, (found) => {
     loops.add(found);
-    return findingOf(found, phase, input.signal);
-  };
-  if (mode === 'isometric') {
-    return { described: effortPhases(input).map(describe), speeds_degps: [] };
-  }
-  const { motion } = input;
-  if (motion === null) return { described: [], speeds_degps: [] };
-  const { phases, inferredSpeeds_degps } = movementPhases({ ...input, motion, mode }, describe);
-  const described =
-    mode === 'passive'
-      ? phases.map((one, k) => ({
-          ...one,
-          phase: { ...one.phase, hysteresis_J: loops.energies_J[k] ?? null },
-        }))
-      : phases;
-  return { described, speeds_degps: inferredSpeeds_degps };
+    const phase = decided(phaseDocument(found, pattern), search.conditions.decisions);
+    return findingOf(found, phase, search.signal);
+  });
+  if (search.mode !== 'passive') return { described: phases, speeds_degps };
+  const described = phases.map((one, k) => ({
+    ...one,
+    phase: { ...one.phase, hysteresis_J: loops.energies_J[k] ?? null },
+  }));
+  return { described, speeds_degps };
 }
 
 function inferredOf(conditions: Conditions, mode: Mode, speeds_degps: readonly number[]) {

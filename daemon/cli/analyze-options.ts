@@ -1,6 +1,7 @@
 /** The options of `analyze`, read and checked; whatever cannot be used is one line. */
 import { readFileSync } from 'node:fs';
 import type { Conditions, Mode, Side } from '../../shared/analysis-types.ts';
+import type { InputUncertainty } from '../../shared/measures/uncertainty.ts';
 import { PATTERNS } from '../../shared/joints/index.ts';
 import type { Quantity } from '../../shared/tables/columns.ts';
 import { readGravity } from '../tables/read-gravity.ts';
@@ -15,6 +16,10 @@ export interface AnalyzeOptions {
   readonly conditions: Conditions;
   /** Parsed JSON of `--recipe`; undefined for none. */
   readonly recipe: unknown;
+  /** `--uncertainty`: what is known about the inputs. */
+  readonly known: InputUncertainty;
+  /** `--plain`: without uncertainties and spans. */
+  readonly isPlain: boolean;
 }
 
 const MODES: readonly Mode[] = ['isokinetic', 'isotonic', 'isometric', 'passive'];
@@ -45,6 +50,12 @@ Tables whose columns have other names or units:
 Limits to be told about:
   --range-limits LO,HI    degrees             --torque-limit NM
 
+How sure the numbers are, on every phase of --json: standard uncertainty by contributions, and the span
+over published alternatives of the recipe:
+  --uncertainty torque-scale=PCT,torque-zero=NM,angle-scale=PCT,drift=NM,weight=NM,delay=MS
+                          standard uncertainties of the inputs, as far as they are known
+  --plain                 leaves both out; several times faster on long files
+
   --json                  one JSON document (several files: an array)
   --data DIR              where recordings are kept (default ./data)
 `;
@@ -65,6 +76,8 @@ export function parseAnalyzeOptions(args: readonly string[]): AnalyzeOptions {
     table: { columns, scale, sign, ...(rate_Hz === undefined ? {} : { rate_Hz }) },
     conditions: conditionsOf(values),
     recipe: values.recipe === undefined ? undefined : readRecipe(values.recipe),
+    known: uncertaintyOf(values.uncertainty),
+    isPlain: values.plain ?? false,
   };
 }
 
@@ -85,6 +98,8 @@ const OPTIONS = {
   'range-limits': { type: 'string' },
   'torque-limit': { type: 'string' },
   data: { type: 'string' },
+  uncertainty: { type: 'string' },
+  plain: { type: 'boolean' },
   json: { type: 'boolean' },
 } as const;
 
@@ -171,6 +186,28 @@ function pairs<T>(
     found[quantity] = read(part.slice(at + 1).trim());
   }
   return found;
+}
+
+const KNOWN_UNCERTAINTIES: Readonly<Record<string, keyof InputUncertainty>> = {
+  'torque-scale': 'torqueScale_pct',
+  'torque-zero': 'torqueZero_Nm',
+  'angle-scale': 'angleScale_pct',
+  drift: 'tareDrift_Nm',
+  weight: 'weight_Nm',
+  delay: 'delay_ms',
+};
+
+function uncertaintyOf(text: string | undefined): InputUncertainty {
+  const entries = (text?.split(',') ?? []).map((part) => {
+    const [name = '', value = ''] = part.split('=');
+    const id = KNOWN_UNCERTAINTIES[name.trim()];
+    if (id === undefined) {
+      const names = Object.keys(KNOWN_UNCERTAINTIES).join(', ');
+      throw new UsageError(`--uncertainty ${part} is not NAME=NUMBER: ${names}`);
+    }
+    return [id, Math.abs(number('uncertainty', value))] as const;
+  });
+  return Object.fromEntries(entries);
 }
 
 function readRecipe(path: string): unknown {

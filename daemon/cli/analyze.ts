@@ -1,6 +1,7 @@
 /** `analyze`: recordings and plain tables to repetitions and measures, by the code that runs live. */
 import { analyze, recipeFor } from '../../shared/analysis.ts';
 import type { AnalysisDocument, Conditions, Signal } from '../../shared/analysis-types.ts';
+import { withCertainty } from '../../shared/certainty.ts';
 import type { Recipe } from '../../shared/recipe/recipe.ts';
 import { parseRecipe } from '../../shared/recipe/schema.ts';
 import { readInput } from './analyze-input.ts';
@@ -58,7 +59,14 @@ function analyzeFile(file: string, options: AnalyzeOptions): Result {
   const problem = conditionTrouble(signal, conditions);
   if (problem !== null) return { input: file, problem };
   const recipe = chosenRecipe(signal, conditions, options.recipe);
-  return { input: file, document: analyze(signal, conditions, recipe, file), damage };
+  const document = analyze(signal, conditions, recipe, file);
+  if (!options.isJson || options.isPlain) return { input: file, document, damage };
+  const { known } = options;
+  return {
+    input: file,
+    document: withCertainty(document, signal, conditions, recipe, known),
+    damage,
+  };
 }
 
 function chosenRecipe(signal: Signal, conditions: Conditions, stated: unknown): Recipe {

@@ -4,6 +4,7 @@ import { integral } from '../measures/integral.ts';
 import { largestAt, type Window } from '../measures/window.ts';
 import type { Recipe } from '../recipe/recipe.ts';
 import { withBoundaries } from './decisions.ts';
+import type { TakenPhases } from './find-phases.ts';
 import { holesIn } from './holes.ts';
 import { type Impact, impactsOf, withoutImpacts } from './impact.ts';
 import { bandsFor, inferSpeeds } from './infer.ts';
@@ -27,13 +28,6 @@ export interface MovementSearch {
   readonly recipe: Recipe;
 }
 
-export interface MovementPhases<T> {
-  /** What was taken of each phase, in order. */
-  readonly phases: readonly T[];
-  /** Speeds that were worked out, in the order they first occur; empty when stated or none. */
-  readonly inferredSpeeds_degps: readonly number[];
-}
-
 /** All movements with everything that is known of each. */
 interface Plan {
   readonly movements: readonly Movement[];
@@ -46,7 +40,7 @@ interface Plan {
 export function movementPhases<T>(
   search: MovementSearch,
   take: (found: FoundPhase) => T,
-): MovementPhases<T> {
+): TakenPhases<T> {
   const { signal, motion, conditions, recipe } = search;
   const plan = planOf(search);
   const { movements, speeds } = plan;
