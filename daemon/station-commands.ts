@@ -30,6 +30,7 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
     version: parts.version,
     hub,
     archive: parts.archive,
+    preparation: parts.preparation,
     get wiring() {
       return parts.wiringInUse();
     },
@@ -37,6 +38,7 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
     async changeSetup(setup: Setup) {
       stated.setup = setup;
       live.changeSetup();
+      parts.preparation.renew();
       changed$.next();
       await keeper.write({ setup });
       return setup;
@@ -89,9 +91,9 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
       subscriptions.unsubscribe();
       hub.close('the station is closing');
       await thread.close();
+      parts.archive.close();
     },
   };
-      parts.archive.close();
 }
 
 /** What was known when a recording began, beyond what is being tested. */
@@ -105,7 +107,7 @@ function surroundingsOf(parts: StationParts): Surroundings {
     source: { url, kind, format: wireFormat },
     stream: format && { ...format, channels: [...format.channels], notes: { ...format.notes } },
     wiring: parts.wiringInUse(),
-    gravity: null,
+    ...parts.preparation.stated,
     recipe: { ...presetRecipe(stated.setup) },
   };
 }

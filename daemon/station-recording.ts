@@ -9,7 +9,7 @@ import type { StartDocument, StopDocument } from '../shared/record/documents.ts'
 import type { Ledger, RecordingStatus, Setup } from '../shared/wire/events.ts';
 import { monotonic_ns, wallClock } from './clock.ts';
 import type { AnalysisThread } from './pipeline/analysis-thread.ts';
-import { conditionsOf, statedBy } from './pipeline/conditions.ts';
+import { conditionsOf, gravityIn, statedBy } from './pipeline/conditions.ts';
 import { keepLedger, type LedgerKeeper } from './pipeline/ledger.ts';
 import { storeResults } from './pipeline/results.ts';
 import { createRecorder, type Recorder } from './sinks/recorder.ts';
@@ -18,7 +18,16 @@ import { RANDOM_ID_BYTES, recordingFolder, recordingId } from './store/file-name
 /** What the recording's start document says beyond the set-up. */
 export type Surroundings = Pick<
   StartDocument,
-  'software' | 'station' | 'source' | 'stream' | 'wiring' | 'gravity' | 'recipe'
+  | 'software'
+  | 'station'
+  | 'source'
+  | 'stream'
+  | 'wiring'
+  | 'gravity'
+  | 'weighing'
+  | 'polarity'
+  | 'position'
+  | 'recipe'
 >;
 
 export interface BeginOptions {
@@ -52,6 +61,8 @@ export interface DeskOptions {
   readonly tell: (ledger: Ledger) => void;
   readonly fault: (fault: Fault) => void;
   readonly trouble: (what: string, reason: string) => void;
+  /** What the library shows of it is another: it began, ended or has results. */
+  readonly changed: (id: string) => void;
 }
 
 interface Current {
@@ -61,8 +72,6 @@ interface Current {
   readonly folder: string;
   readonly recorder: Recorder;
   readonly begin: BeginOptions;
-  /** What the library shows of it is another: it began, ended or has results. */
-  readonly changed: (id: string) => void;
   /** From the first block on: the ledger counts time from it. */
   ledger: LedgerKeeper | null;
 }
@@ -89,7 +98,10 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
   const openLedger = ({ id, begin }: Current, firstIndex: number): LedgerKeeper =>
     keepLedger({
       recording: id,
-      conditions: conditionsOf(statedBy(begin.setup)),
+      conditions: {
+        ...conditionsOf(statedBy(begin.setup)),
+        ...gravityIn(begin.surroundings),
+      },
       thread: options.thread,
       firstIndex,
       measured: begin.measured,
@@ -116,6 +128,7 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
       current = opened;
       options.tell({ recording: opened.id, finality: 'provisional', phases: [] });
       const fault = await opened.recorder.ready;
+      options.changed(opened.id);
       if (!fault) return null;
       current = null;
       return fault.detail === '' ? FAULT_TEXTS[fault.code] : fault.detail;
@@ -128,7 +141,6 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
     observe: (block) => current?.ledger?.add(block),
     phaseEnded: () => current?.ledger?.phaseEnded(),
     event(kind, at, detail) {
-      options.changed(opened.id);
       current?.recorder.event(kind, at, detail);
       return current !== null;
     },

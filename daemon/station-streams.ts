@@ -57,6 +57,7 @@ export function connect(parts: StationParts): Subscription {
       if (!result) return;
       const { block, flags, isPhaseEnd } = result;
       desk.observe(block);
+      parts.preparation.observe(block);
       hub.sendBlock({
         ...block,
         arrival_ms: raw.arrival_ns / 1e6,

@@ -12,6 +12,7 @@ import { createKeeper } from './config.ts';
 import type { Log } from './log.ts';
 import { createAnalysisThread } from './pipeline/analysis-thread.ts';
 import { createLive } from './pipeline/live.ts';
+import { createPreparationDesk, type PreparationDesk } from './preparation/desk.ts';
 import { createHub, type Hub } from './sinks/hub.ts';
 import type { SourceUrl } from './sources/index.ts';
 import { createFeed, type Feed } from './sources/supervise.ts';
@@ -35,6 +36,7 @@ export interface Station {
   readonly version: string;
   readonly hub: Hub;
   readonly archive: Archive;
+  readonly preparation: PreparationDesk;
   readonly wiring: Wiring | null;
   state(): StationState;
   changeSetup(setup: Setup): Promise<Setup>;
@@ -77,14 +79,15 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
   const live = createLive(() => ({
     setup: stated.setup,
     wiring: wiringInUse(),
+    gravity: () => preparation.gravity,
     measuredRate_Hz: () => feed$.value.measuredRate_Hz,
   }));
-  const desk = createRecordingDesk({
-    dataFolder,
-    thread,
   const trouble = (what: string, reason: string): void => log('warning', what, { reason });
   const current = (): string | null => desk.status?.id ?? null;
   const archive = await openArchive({ dataFolder, thread, current, trouble });
+  const desk = createRecordingDesk({
+    dataFolder,
+    thread,
     tell: (ledger) => hub.tellStation({ type: 'ledger', ledger }),
     fault: (fault) => {
       notices.addFault(fault);
@@ -93,14 +96,27 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
     trouble,
     changed: archive.changed,
   });
+  const stationName = (): string => wiringInUse()?.station ?? 'Station';
+  const preparation = createPreparationDesk({
+    catalogue: archive.catalogue,
+    setup: () => stated.setup,
+    station: stationName,
+    now: wallClock,
+    isRecording: () => desk.status !== null,
+    gravityChanged: () => {
+      live.changeGravity();
+      changed$.next();
+    },
+  });
   const state = (): StationState => ({
-    station: wiringInUse()?.station ?? 'Station',
+    station: stationName(),
     version,
     now: wallClock().toISOString(),
     source: feed$.value.status(),
     columns: live.shape.columns,
     recording: desk.status,
     setup: stated.setup,
+    preparation: preparation.state,
     faults: notices.faults,
     flags: notices.flags,
   });
@@ -117,6 +133,7 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
     live,
     desk,
     archive,
+    preparation,
     state,
     wiringInUse,
     log,

@@ -6,8 +6,9 @@ import type { Block, StreamBlock, StreamFormat } from '../../shared/block/block.
 import type { Flag } from '../../shared/flags/flag.ts';
 import type { FlagWatcher } from '../../shared/flags/index.ts';
 import { watchLive } from '../../shared/flags/live.ts';
+import type { Gravity } from '../../shared/gravity/gravity.ts';
 import { patternById } from '../../shared/joints/index.ts';
-import { createPipeline, type Pipeline } from '../../shared/pipeline.ts';
+import { createPipeline, LIVE_CHOICES, type Pipeline } from '../../shared/pipeline.ts';
 import { presetRecipe } from '../../shared/recipe/presets.ts';
 import { flagThresholds } from '../../shared/recipe/recipe.ts';
 import { createSetWatch, type Progress, type SetWatch } from '../../shared/session/set-watch.ts';
@@ -19,6 +20,8 @@ import { type Plan, wire } from '../../shared/wiring/wire.ts';
 export interface LiveContext {
   readonly setup: Setup;
   readonly wiring: Wiring | null;
+  /** What the limb's weight adds to the reading; `none` until it was weighed. */
+  readonly gravity: () => Gravity;
   /** Samples a second as measured against the host's clock; null while unknown. */
   readonly measuredRate_Hz: () => number | null;
 }
@@ -53,6 +56,8 @@ export interface Live {
   /** The wiring changed, or the stream is another. */
   changeWiring(): void;
   changeSetup(): void;
+  /** The next block goes through other stages; the flags begin anew with it. */
+  changeGravity(): void;
   /** A new set begins. */
   restart(): void;
 }
@@ -79,7 +84,8 @@ export function createLive(context: () => LiveContext): Live {
       return;
     }
     const { plan } = wired;
-    const pipeline = createPipeline(plan);
+    const gravity = context().gravity();
+    const pipeline = createPipeline(plan, { ...LIVE_CHOICES, gravity });
     running = { plan, pipeline, flags: watchFlags(context(), plan) };
     const measured = plan.columns.map(({ name }) => name);
     shape = { format, columns: pipeline.columns, measured, troubles: plan.notices };
@@ -112,6 +118,10 @@ export function createLive(context: () => LiveContext): Live {
     changeSetup() {
       watch = createSetWatch(context().setup);
       if (running) running.flags = watchFlags(context(), running.plan);
+    },
+    changeGravity() {
+      shape = NOTHING;
+      running = null;
     },
     restart: () => watch.restart(),
   };

@@ -26,8 +26,8 @@ const sweepSchema = v.strictObject({
 /** Whose limb, in which joint and side: what a weighing and a position belong to. */
 const limb = { subject: code, pattern: line(64), side, station: line(64) };
 
-/** The weight of limb and attachment as it was found; refused sweeps are kept too. */
-export const weighing = v.strictObject({
+/** The weight of limb and attachment as it was found: what a recording states. */
+const weighingFacts = {
   ...limb,
   at,
   method: v.picklist(['sweep', 'hold']),
@@ -41,10 +41,18 @@ export const weighing = v.strictObject({
   atReference_Nm: torque,
   verdict: v.picklist(['plausible', 'nothing', 'small', 'large', 'unknown']),
   bodyMass_kg: v.optional(number(1, 500)),
+  /** Id of the recording of its raw samples, when one was made. */
+  samplesIn: v.optional(line(96)),
+};
+
+/** Takes a whole weighing and leaves its curves out. */
+export const weighingSummary = v.object(weighingFacts);
+
+/** With every sweep and hold that it came from; refused sweeps are kept too. */
+export const weighing = v.strictObject({
+  ...weighingFacts,
   sweeps: v.pipe(v.array(sweepSchema), v.maxLength(24)),
   holds: v.pipe(v.array(v.strictObject({ angle_deg: angle, torque_Nm: torque })), v.maxLength(24)),
-  /** The recording that holds its raw samples, when one was made. */
-  recording: v.optional(line(96)),
 });
 
 export const POLARITY_FINDINGS = [
@@ -71,5 +79,6 @@ export const polarity = v.strictObject({
 });
 
 export type WeighingRecord = v.InferOutput<typeof weighing>;
+export type WeighingSummary = v.InferOutput<typeof weighingSummary>;
 export type PolarityRecord = v.InferOutput<typeof polarity>;
 export type PolarityFinding = PolarityRecord['findings'][number];

@@ -1,11 +1,11 @@
 /** What a station tells its pages of the preparation: what is in force, and what is being done. */
-import type { PolarityRecord, WeighingRecord } from './documents.ts';
+import type { PolarityRecord, WeighingSummary } from './documents.ts';
 import type { PolarityView } from './polarity.ts';
 import type { WeighingView } from './weighing-run.ts';
 
 export interface PreparationState {
   /** The weighing in force for this subject, pattern and side; null: not corrected for gravity. */
-  readonly weighed: Omit<WeighingRecord, 'sweeps' | 'holds'> | null;
+  readonly weighed: WeighingSummary | null;
   /** The newest check of this subject, pattern and side; null: not checked. */
   readonly polarity: PolarityRecord | null;
   /** The run that is open; null when none is. */

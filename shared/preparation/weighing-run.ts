@@ -91,6 +91,10 @@ export function createWeighingRun(options: WeighingOptions): WeighingRun {
 
   const settle = (): void => {
     outcome = outcomeOf(sweeps.filter(isAccepted), holds, options);
+    if (holds.length > 0 && holdProblem === '') {
+      const read = fitHolds(holds, options.horizontalAt_deg);
+      holdProblem = 'problem' in read ? read.problem : '';
+    }
   };
   const end = (ended: SweepEnd): void => {
     missed = ended.kind === 'sweep' ? null : ended;

@@ -68,6 +68,11 @@ const startEntries = {
   wiring: v.nullable(json),
   /** Weight of limb and attachment (see shared/gravity); null when it was not known. */
   gravity: v.nullable(json),
+  /** How that weight was found; null when it was not, absent from older recordings. */
+  weighing: v.optional(v.nullable(json)),
+  /** The polarity check before it, and the position of chair, motor and attachment; likewise. */
+  polarity: v.optional(v.nullable(json)),
+  position: v.optional(v.nullable(json)),
   /** The recipe that the live numbers were computed with; null for none. */
   recipe: v.nullable(json),
 };

@@ -5,6 +5,7 @@
 import type { Mode, Phase, Side } from '../analysis-types.ts';
 import type { Fault } from '../faults.ts';
 import type { Flag } from '../flags/flag.ts';
+import type { PreparationState } from '../preparation/state.ts';
 
 export type SourceState = 'connecting' | 'live' | 'stale' | 'lost';
 
@@ -89,6 +90,7 @@ export interface StationState {
   readonly columns: readonly LiveColumn[];
   readonly recording: RecordingStatus | null;
   readonly setup: Setup;
+  readonly preparation: PreparationState;
   /** Newest first, bounded. */
   readonly faults: readonly (Fault & { readonly time: string })[];
   readonly flags: readonly (Flag & { readonly id: number; readonly acknowledged: boolean })[];

@@ -7,9 +7,10 @@ import { openApiDocument } from '../openapi.ts';
 import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
 import { CATALOGUE_ROUTES } from './catalogue.ts';
 import { LIBRARY_ROUTES } from './library.ts';
+import { PREPARATION_ROUTES } from './preparation.ts';
 import { RECORDING_ROUTES } from './recording.ts';
-import { STATION_ROUTES } from './station.ts';
 import { SET_ROUTES } from './sets.ts';
+import { STATION_ROUTES } from './station.ts';
 
 const openApi = jsonRoute({
   ...TAKES_NOTHING,
@@ -25,6 +26,7 @@ export const ROUTES: readonly Route[] = [
   ...STATION_ROUTES,
   ...RECORDING_ROUTES,
   ...LIBRARY_ROUTES,
-];
   ...SET_ROUTES,
   ...CATALOGUE_ROUTES,
+  ...PREPARATION_ROUTES,
+];
