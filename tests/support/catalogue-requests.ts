@@ -4,6 +4,8 @@ import * as v from 'valibot';
 export interface GoodRequest {
   readonly url?: () => string | Promise<string>;
   readonly body?: unknown;
+  /** It is refused with this status, because what it needs takes longer than a contract test. */
+  readonly refused?: 409;
 }
 
 interface Place {

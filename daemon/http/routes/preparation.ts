@@ -168,9 +168,9 @@ export const PREPARATION_ROUTES: readonly Route[] = [
   start,
   hold,
   drop,
-  end,
   use,
   discard,
+  end,
   startPolarity,
   endPolarity,
 ];
