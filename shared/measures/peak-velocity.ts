@@ -14,7 +14,10 @@ export const peakVelocity = {
     const { velocity_degps, direction, first, end } = window;
     if (velocity_degps === null) return null;
     let most = 0;
-    for (let i = first; i < end; i += 1) most = Math.max(most, direction * velocity_degps[i] || 0);
+    for (let i = first; i < end; i += 1) {
+      const speed = direction * velocity_degps[i];
+      if (speed > most) most = speed;
+    }
     return most > 0 ? most : null;
   },
 } as const satisfies Measure<string, number | null>;

@@ -1,5 +1,5 @@
 import { EVERY, type Measure } from './measure.ts';
-import { largestAt, type Window } from './window.ts';
+import type { Window } from './window.ts';
 
 /** What a peak reading without filter would say, impacts and all. */
 export const rawPeakTorque = {
@@ -10,8 +10,12 @@ export const rawPeakTorque = {
   source: 'kept beside the peak so that what was left out can be seen',
   check: 'ankle-stretch-hold',
   actions: EVERY,
-  of(window: Window) {
-    const at = largestAt(window.unfiltered_Nm, window);
-    return at < 0 ? null : window.unfiltered_Nm[at];
+  of({ unfiltered_Nm, effort, first, end }: Window) {
+    let most = 0;
+    for (let i = first; i < end; i += 1) {
+      const torque = effort * unfiltered_Nm[i];
+      if (torque > most) most = torque;
+    }
+    return most > 0 ? most : null;
   },
 } as const satisfies Measure<string, number | null>;

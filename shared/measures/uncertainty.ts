@@ -161,12 +161,12 @@ const SD_OF_MAD = 1.4826;
 const NOISE_BANDWIDTH = (3 * Math.PI) / (8 * Math.SQRT2) / 0.8022432629;
 
 /** Robust SD of what smoothing took away, per sample; NaN where nothing was smoothed. */
-function noiseOf({ torque_Nm, unfiltered_Nm, first, end, recipe }: Window): number {
+function noiseOf({ torque_Nm, unfiltered_Nm, effort, first, end, recipe }: Window): number {
   if (recipe.conditioning.torqueLowpass_Hz === null || end - first < 3) return Number.NaN;
   const stride = Math.max(1, Math.floor((end - first) / MOST_RESIDUALS));
   const residuals: number[] = [];
   for (let i = first; i < end; i += stride) {
-    const residual = Math.abs(unfiltered_Nm[i] - torque_Nm[i]);
+    const residual = Math.abs(effort * unfiltered_Nm[i] - torque_Nm[i]);
     if (residual === residual) residuals.push(residual);
   }
   residuals.sort((a, b) => a - b);

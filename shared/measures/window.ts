@@ -14,7 +14,7 @@ export interface Window extends Span {
   readonly torque_Nm: Float64Array;
   /** The same without impacts; the same array where there are none. */
   readonly peakable_Nm: Float64Array;
-  /** Not smoothed, impacts included. */
+  /** Not smoothed, impacts included; signed as torque is, not turned. */
   readonly unfiltered_Nm: Float64Array;
   /** Smoothed for onset and rate of torque development; isometric only. */
   readonly fine_Nm: Float64Array | null;

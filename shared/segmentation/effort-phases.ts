@@ -8,7 +8,7 @@ import { holesIn } from './holes.ts';
 import type { Motion } from './motion.ts';
 import { onsetOf, releaseOf } from './onset.ts';
 import type { FoundPhase } from './phase.ts';
-import { stretchesOf } from './stretches.ts';
+import { clockOf } from './stretches.ts';
 import { type Piece, pieceOf } from './torque.ts';
 
 export interface EffortSearchInput {
@@ -23,8 +23,8 @@ const CERTAIN_SHARE = 0.5;
 
 export function effortPhases(input: EffortSearchInput): readonly FoundPhase[] {
   const { signal, motion, conditions, recipe } = input;
-  const stretches = stretchesOf(signal, recipe.conditioning.hole_factor);
-  const source = { signal, motion, stretches, conditions, recipe, signAt: null };
+  const clock = clockOf(signal, recipe.conditioning.hole_factor);
+  const source = { signal, motion, clock, conditions, recipe, signAt: null };
   const whole = { first: 0, end: signal.time_s.length };
   const smooth = pieceOf(source, whole, recipe.conditioning.torqueLowpass_Hz);
   const fine = pieceOf(source, whole, recipe.onset.lowpass_Hz);
@@ -116,7 +116,7 @@ function phaseOf(
     time_s: signal.time_s.subarray(first, end),
     torque_Nm,
     peakable_Nm: torque_Nm,
-    unfiltered_Nm: above(smooth.unfiltered_Nm),
+    unfiltered_Nm: smooth.unfiltered_Nm.subarray(first, end).map((torque) => torque - base_Nm),
     fine_Nm: above(fine.torque_Nm),
     angle_deg: cut(smooth.angle_deg),
     velocity_degps: cut(smooth.velocity_degps),

@@ -23,6 +23,8 @@ export interface Lowpass {
   /** Null: the column as it is. */
   readonly cutOff_Hz: number | null;
   readonly dualPass: Recipe['conditioning']['dualPass'];
+  /** Largest distance of a step from the nominal one, as a share of it. */
+  readonly unevenness: number;
 }
 
 /** Filters `x` into `out` (which may be `x`) within each span; samples outside are left alone. */
@@ -45,21 +47,11 @@ export function lowpass(
     const from = x.subarray(first, end);
     const to = out.subarray(first, end);
     const stamps = time_s.subarray(first, end);
-    if (isEven(stamps, rate_Hz)) zeroPhase(sections, from, to, padding);
+    if (design.unevenness <= EVEN) zeroPhase(sections, from, to, padding);
     else {
       filterUneven(from, stamps, to, (even) => zeroPhase(sections, even, even, padding), rate_Hz);
     }
   }
-}
-
-function isEven(time_s: Float64Array, rate_Hz: number): boolean {
-  const least = (1 - EVEN) / rate_Hz;
-  const most = (1 + EVEN) / rate_Hz;
-  for (let i = 1; i < time_s.length; i += 1) {
-    const step = time_s[i] - time_s[i - 1];
-    if (step < least || step > most) return false;
-  }
-  return true;
 }
 
 /** Through even samples at the nominal rate and back to the stamps, both by straight lines. */

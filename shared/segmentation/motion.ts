@@ -4,7 +4,7 @@ import { gradient, gradientOver } from '../dsp/derivative.ts';
 import type { Recipe } from '../recipe/recipe.ts';
 import { lowpass } from './lowpass.ts';
 import { withoutSpikes } from './spikes.ts';
-import { type Span, stretchesOf } from './stretches.ts';
+import { clockOf, type Span } from './stretches.ts';
 
 export interface Motion {
   readonly rate_Hz: number;
@@ -12,6 +12,7 @@ export interface Motion {
   readonly angle_deg: Float64Array;
   readonly velocity_degps: Float64Array;
   readonly stretches: readonly Span[];
+  readonly unevenness: number;
 }
 
 /** Steps that stray from the nominal one by more than this make velocity use the true stamps. */
@@ -21,27 +22,19 @@ const EVEN = 1e-3;
 export function motionOf(signal: Signal, { conditioning }: Recipe): Motion | null {
   const { time_s, rate_Hz, angle_deg: read_deg } = signal;
   if (read_deg === null) return null;
-  const stretches = stretchesOf(signal, conditioning.hole_factor);
+  const { stretches, unevenness } = clockOf(signal, conditioning.hole_factor);
   const angle_deg = unwrap(withoutSpikes(read_deg, conditioning.spike_deg, conditioning, rate_Hz));
   const { angleLowpass_Hz: cutOff_Hz, dualPass } = conditioning;
-  lowpass(angle_deg, time_s, stretches, { rate_Hz, cutOff_Hz, dualPass }, angle_deg);
+  const design = { rate_Hz, cutOff_Hz, dualPass, unevenness };
+  lowpass(angle_deg, time_s, stretches, design, angle_deg);
   const velocity_degps = new Float64Array(angle_deg.length);
   for (const { first, end } of stretches) {
     const angle = angle_deg.subarray(first, end);
-    const stamps = time_s.subarray(first, end);
     const velocity = velocity_degps.subarray(first, end);
-    if (isEven(stamps, rate_Hz)) gradient(angle, rate_Hz, velocity);
-    else velocity.set(gradientOver(angle, stamps));
+    if (unevenness <= EVEN) gradient(angle, rate_Hz, velocity);
+    else velocity.set(gradientOver(angle, time_s.subarray(first, end)));
   }
-  return { rate_Hz, time_s, angle_deg, velocity_degps, stretches };
-}
-
-function isEven(time_s: Float64Array, rate_Hz: number): boolean {
-  const slack = EVEN / rate_Hz;
-  for (let i = 1; i < time_s.length; i += 1) {
-    if (Math.abs(time_s[i] - time_s[i - 1] - 1 / rate_Hz) > slack) return false;
-  }
-  return true;
+  return { rate_Hz, time_s, angle_deg, velocity_degps, stretches, unevenness };
 }
 
 /** In place: a jump of more than half a turn between two samples is a turn, not a movement. */

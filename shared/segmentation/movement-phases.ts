@@ -13,7 +13,6 @@ import type { Motion } from './motion.ts';
 import { type Bands, type Movement, movementsOf, travelOf } from './movements.ts';
 import { placesOf, setRanges } from './numbering.ts';
 import type { FoundPhase } from './phase.ts';
-import { restNoise_degps } from './rest.ts';
 import type { Span } from './stretches.ts';
 import { type Piece, pieceOf, type TorqueSource } from './torque.ts';
 
@@ -34,6 +33,8 @@ interface Plan {
   readonly speeds: readonly (number | null)[];
   readonly bands: Bands;
   readonly noise_degps: number;
+  /** Not one sample is missing: nobody needs to look for holes. */
+  readonly isWhole: boolean;
 }
 
 /** `take` gets each phase with its columns, which are not kept: an hour of them would double the memory. */
@@ -79,7 +80,7 @@ export function movementPhases<T>(
   return { phases, inferredSpeeds_degps: [...new Set(inferred)] };
 }
 
-function planOf({ motion, mode, conditions, recipe }: MovementSearch): Plan {
+function planOf({ signal, motion, mode, conditions, recipe }: MovementSearch): Plan {
   const stated = conditions.speed_degps;
   const isFree = mode === 'isotonic';
   const isSlow = mode === 'passive';
@@ -97,14 +98,22 @@ function planOf({ motion, mode, conditions, recipe }: MovementSearch): Plan {
     speeds = inferred;
   }
   movements = withBoundaries(movements, motion.time_s, conditions.boundaries);
-  return { movements, speeds, bands, noise_degps: restNoise_degps(motion, bands.deadBand_degps) };
+  const isWhole =
+    motion.stretches.length === 1 && isKnown(signal.torque_Nm) && isKnown(motion.angle_deg);
+  return { movements, speeds, bands, noise_degps: bands.noise_degps, isWhole };
+}
+
+/** NaN times zero stays NaN in a sum: one look at every sample, no branch. */
+function isKnown(values: Float64Array): boolean {
+  let sum = 0;
+  for (let i = 0; i < values.length; i += 1) sum += values[i] * 0;
+  return sum === 0;
 }
 
 function torqueSource(search: MovementSearch, movements: readonly Movement[]): TorqueSource {
   const { signal, motion, conditions, recipe } = search;
   const signAt = conditions.torque === 'unsigned' ? signsOf(movements) : null;
-  const { stretches } = motion;
-  return { signal: knownTorque(signal), motion, stretches, conditions, recipe, signAt };
+  return { signal: knownTorque(signal), motion, clock: motion, conditions, recipe, signAt };
 }
 
 /** A torque that never changes at all was not measured: missing, not 0. */
@@ -190,7 +199,7 @@ function windowOf(
   { phase, movement, action, effort, target_degps, loadRange }: Located,
   hasLongHole: boolean,
 ): Window {
-  const inEffort = (torque: Float64Array) => times(torque, effort);
+  const inEffort = (torque: Float64Array) => (effort === 1 ? torque : turnedOver(torque));
   const cut = (column: Float64Array) => column.subarray(phase.first, phase.end);
   const torque_Nm = inEffort(cut(piece.torque_Nm));
   const span = { first: 0, end: phase.end - phase.first };
@@ -201,7 +210,7 @@ function windowOf(
     time_s: cut(piece.time_s),
     torque_Nm,
     peakable_Nm,
-    unfiltered_Nm: inEffort(cut(piece.unfiltered_Nm)),
+    unfiltered_Nm: cut(piece.unfiltered_Nm),
     fine_Nm: null,
     angle_deg: piece.angle_deg && cut(piece.angle_deg),
     velocity_degps: piece.velocity_degps && cut(piece.velocity_degps),
@@ -218,17 +227,16 @@ function windowOf(
   };
 }
 
-/** A copy, turned when the sign says so. */
-function times(column: Float64Array, sign: 1 | -1): Float64Array {
-  const out = column.slice();
-  if (sign === -1) for (let i = 0; i < out.length; i += 1) out[i] = -out[i];
+function turnedOver(column: Float64Array): Float64Array {
+  const out = new Float64Array(column.length);
+  for (let i = 0; i < out.length; i += 1) out[i] = -column[i];
   return out;
 }
 
 /** Why it does not count; empty when it does. */
 function reasonsOf(
   { signal, motion, recipe }: MovementSearch,
-  { bands }: Plan,
+  { bands, isWhole }: Plan,
   movement: Movement,
   range_deg: number,
 ): Reason[] {
@@ -240,7 +248,8 @@ function reasonsOf(
     atEnd: movement.end < time_s.length && isFast(movement.end - 1),
   };
   const longest_s = recipe.conditioning.hole_factor / signal.rate_Hz;
-  const hasGap = holesIn(signal, movement, longest_s, isOpen).some(
+  const holes = isWhole ? [] : holesIn(signal, movement, longest_s, isOpen);
+  const hasGap = holes.some(
     ({ start_s, end_s }) => end_s - start_s > recipe.counting.gap_ms / 1000,
   );
   const isShort = travelOf(motion, movement) < (recipe.counting.fullRange_pct / 100) * range_deg;

@@ -20,6 +20,8 @@ export interface Bands {
   readonly deadBand_degps: number;
   /** Slower than this is rest. */
   readonly edge_degps: number;
+  /** Robust SD of velocity at rest; NaN where there is no rest. */
+  readonly noise_degps: number;
 }
 
 /** A hole up to this long may lie inside one movement, when the angle goes on where it should. */
@@ -47,7 +49,11 @@ export function bandsOf(
           share(movement.deadBandMost_pct),
         );
   const half = deadBand_degps / 2;
-  return { deadBand_degps, edge_degps: noise < half ? noise : half };
+  return {
+    deadBand_degps,
+    edge_degps: noise < half ? noise : half,
+    noise_degps: restNoise_degps,
+  };
 }
 
 /** All movements in order, those too short or too small to be one left out. */

@@ -10,21 +10,38 @@ export interface Span {
   readonly end: number;
 }
 
+/** What one look at the time stamps tells. */
+export interface Clock {
+  readonly stretches: readonly Span[];
+  /** Largest distance of a step inside a stretch from the nominal one, as a share of it. */
+  readonly unevenness: number;
+}
+
 /** A step longer than `hole_factor` usual ones begins a new stretch. */
-export function stretchesOf(
+export function clockOf(
   { time_s, rate_Hz }: Pick<Signal, 'time_s' | 'rate_Hz'>,
   hole_factor: number,
-): readonly Span[] {
+): Clock {
   const longest_s = hole_factor / rate_Hz;
   const stretches: Span[] = [];
   let first = 0;
+  let [shortest, longest] = [Infinity, 0];
+  let before = time_s[0];
   for (let i = 1; i < time_s.length; i += 1) {
-    if (time_s[i] - time_s[i - 1] <= longest_s) continue;
-    stretches.push({ first, end: i });
-    first = i;
+    const here = time_s[i];
+    const step = here - before;
+    before = here;
+    if (step > longest_s) {
+      stretches.push({ first, end: i });
+      first = i;
+    } else {
+      if (step < shortest) shortest = step;
+      if (step > longest) longest = step;
+    }
   }
   if (time_s.length > first) stretches.push({ first, end: time_s.length });
-  return stretches;
+  const share = (step: number) => Math.abs(step * rate_Hz - 1);
+  return { stretches, unevenness: longest > 0 ? Math.max(share(shortest), share(longest)) : 0 };
 }
 
 /** The parts of the stretches that lie inside the span. */

@@ -10,7 +10,7 @@ import type { Recipe } from '../recipe/recipe.ts';
 import { lowpass } from './lowpass.ts';
 import type { Motion } from './motion.ts';
 import { withoutSpikes } from './spikes.ts';
-import { type Span, stretchesWithin } from './stretches.ts';
+import { type Clock, type Span, stretchesWithin } from './stretches.ts';
 
 /** Columns of one piece; index 0 is sample `offset` of the signal. Torque is the muscles', signed. */
 export interface Piece {
@@ -24,12 +24,13 @@ export interface Piece {
   readonly angle_deg: Float64Array | null;
   readonly velocity_degps: Float64Array | null;
   readonly spans: readonly Span[];
+  readonly unevenness: number;
 }
 
 export interface TorqueSource {
   readonly signal: Signal;
   readonly motion: Motion | null;
-  readonly stretches: readonly Span[];
+  readonly clock: Clock;
   readonly conditions: Conditions;
   readonly recipe: Recipe;
   /** For torque without sign: the movement's sign at a sample. */
@@ -43,7 +44,8 @@ const SPIKE_NEIGHBOURS = 30;
 
 /** The piece for a span, with the same numbers as if the whole signal had been one piece. */
 export function pieceOf(source: TorqueSource, span: Span, cutOff_Hz: number | null): Piece {
-  const { signal, motion, recipe, stretches } = source;
+  const { signal, motion, recipe } = source;
+  const { stretches, unevenness } = source.clock;
   const { rate_Hz, time_s } = signal;
   const margin = marginOf(source, cutOff_Hz);
   const offset = Math.max(0, span.first - margin);
@@ -56,7 +58,7 @@ export function pieceOf(source: TorqueSource, span: Span, cutOff_Hz: number | nu
     end: part.end - offset,
   }));
   const { dualPass } = recipe.conditioning;
-  lowpass(torque_Nm, stamps, spans, { rate_Hz, cutOff_Hz, dualPass }, torque_Nm);
+  lowpass(torque_Nm, stamps, spans, { rate_Hz, cutOff_Hz, dualPass, unevenness }, torque_Nm);
   const angle_deg = motion?.angle_deg.subarray(offset, end) ?? null;
   const velocity_degps = motion?.velocity_degps.subarray(offset, end) ?? null;
   const piece = {
@@ -68,6 +70,7 @@ export function pieceOf(source: TorqueSource, span: Span, cutOff_Hz: number | nu
     angle_deg,
     velocity_degps,
     spans,
+    unevenness,
   };
   takeOutMachine(source, piece);
   return piece;
@@ -77,8 +80,8 @@ export function pieceOf(source: TorqueSource, span: Span, cutOff_Hz: number | nu
 export function smoothAgain(piece: Piece, unfiltered_Nm: Float64Array, recipe: Recipe): Piece {
   const { torqueLowpass_Hz: cutOff_Hz, dualPass } = recipe.conditioning;
   const torque_Nm = unfiltered_Nm.slice();
-  const { rate_Hz, time_s, spans } = piece;
-  lowpass(torque_Nm, time_s, spans, { rate_Hz, cutOff_Hz, dualPass }, torque_Nm);
+  const { rate_Hz, time_s, spans, unevenness } = piece;
+  lowpass(torque_Nm, time_s, spans, { rate_Hz, cutOff_Hz, dualPass, unevenness }, torque_Nm);
   return { ...piece, torque_Nm, unfiltered_Nm };
 }
 

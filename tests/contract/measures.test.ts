@@ -122,6 +122,7 @@ describe.each(ALL.map((measure) => [measure.id, measure] as const))('%s', (id, m
       const turned: Window = {
         ...window,
         ...angles,
+        unfiltered_Nm: window.unfiltered_Nm.map((value) => -value),
         direction: -1,
         effort: -1,
         recipe: turnedRecipe,

@@ -119,6 +119,7 @@ describe.runIf(hasReferenceData())('ankle-stretch-hold', () => {
       angle_deg,
       velocity_degps,
       stretches: [{ first: 0, end: torque.length }],
+      unevenness: 0,
     };
     const movement = { first, end, sign, isInterrupted: false, isCut: false } as const;
     const { median_degps } = drivenSpeed(motion, movement);
@@ -152,7 +153,13 @@ describe.runIf(hasReferenceData())('ankle-stretch-hold', () => {
       const out = new Float64Array(x.length);
       const time_s = x.map((_, i) => i / RATE_HZ);
       const spans = [{ first: 0, end: x.length }];
-      lowpass(x, time_s, spans, { rate_Hz: RATE_HZ, cutOff_Hz: 12, dualPass: 'corrected' }, out);
+      lowpass(
+        x,
+        time_s,
+        spans,
+        { rate_Hz: RATE_HZ, cutOff_Hz: 12, dualPass: 'corrected', unevenness: 0 },
+        out,
+      );
       return out;
     };
     const angle12 = corrected(crop(angle));

@@ -64,7 +64,11 @@ describe.runIf(hasReferenceData())('elbow-constant-velocity', () => {
     const signal = read(name);
     const motion = motionOf(signal, STATED);
     if (motion === null) throw new Error('no angle');
-    const [movement, ...others] = movementsOf(motion, { deadBand_degps: 1, edge_degps: 1 }, STATED);
+    const [movement, ...others] = movementsOf(
+      motion,
+      { deadBand_degps: 1, edge_degps: 1, noise_degps: 0 },
+      STATED,
+    );
     expect(others).toEqual([]);
     if (!movement) throw new Error('no movement');
     // The reference's end indices are the last samples inside.

@@ -111,7 +111,7 @@ describe('noise', () => {
         {
           signal: { ...signal, torque_Nm: unfiltered_Nm },
           motion: null,
-          stretches: [whole],
+          clock: { stretches: [whole], unevenness: 0 },
           conditions: {},
           recipe: { ...RECIPE, conditioning: { ...RECIPE.conditioning, spike_Nm: null } },
           signAt: null,

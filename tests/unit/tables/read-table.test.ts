@@ -35,7 +35,8 @@ describe('numbers', () => {
   it('are those that Number reads, whatever their digits', () => {
     const state = { isText: false };
     fc.assert(
-      fc.property(fc.double({ noNaN: true, noDefaultInfinity: true }), (value) => {
+      fc.property(fc.double({ noNaN: true, noDefaultInfinity: true }), (drawn) => {
+        const value = drawn + 0;
         const text = bytes(String(value));
         expect(parseNumber(text, 0, text.length, state)).toBe(value);
       }),
