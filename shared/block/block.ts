@@ -11,12 +11,18 @@ export interface ChannelFormat {
   readonly unit: string;
   /** The device's own number type; the journal stores this one, bit for bit. */
   readonly type: SampleType;
-  /** The device's own scale, when it announces one: value in `unit` = slope * raw + offset. */
-  readonly slope?: number;
-  readonly offset?: number;
+  /** The device's own scale, when it announces one; `unit` is then that of the raw values, `counts`. */
+  readonly scale?: ChannelScale;
   /** Largest raw values that can occur (ends of the converter), when the device says so. */
   readonly rawMin?: number;
   readonly rawMax?: number;
+}
+
+/** Value in `unit` = slope * raw + offset. */
+export interface ChannelScale {
+  readonly unit: string;
+  readonly slope: number;
+  readonly offset: number;
 }
 
 export type SampleType = 'int16' | 'int24' | 'float32' | 'float64';

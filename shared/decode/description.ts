@@ -27,11 +27,11 @@ export function printDescription(format: StreamFormat, tick_Hz: number): string 
     rate_Hz: format.rate_Hz,
     tick_Hz,
     type: format.channels[0]?.type,
-    channels: format.channels.map(({ name, unit, slope, offset, rawMin, rawMax }) => ({
+    channels: format.channels.map(({ name, unit, scale, rawMin, rawMax }) => ({
       name,
-      unit,
-      slope,
-      offset,
+      unit: scale?.unit ?? unit,
+      slope: scale?.slope,
+      offset: scale?.offset,
       min: rawMin,
       max: rawMax,
     })),
@@ -72,25 +72,23 @@ function parseChannel(item: unknown, type: SampleType): ChannelFormat | string {
   const { name, unit = '', slope, offset, min, max } = item;
   if (typeof unit !== 'string') return `the unit of ${name} is not text`;
   for (const [key, value] of Object.entries({ slope, offset, min, max })) {
-    if (value !== undefined && !Number.isFinite(value)) return `${key} of ${name} is not a number`;
+    if (value !== undefined && !isNumber(value)) return `${key} of ${name} is not a number`;
   }
   if (slope === 0) return `slope of ${name} is 0`;
   const range = type === 'int16' || type === 'int24' ? INTEGER_RANGE[type] : undefined;
-  return {
-    name,
-    unit,
-    type,
-    ...given('slope', slope),
-    ...given('offset', offset),
-    ...given('rawMin', min ?? range?.min),
-    ...given('rawMax', max ?? range?.max),
+  const rawMin = min ?? range?.min;
+  const rawMax = max ?? range?.max;
+  const ends = {
+    ...(isNumber(rawMin) && { rawMin }),
+    ...(isNumber(rawMax) && { rawMax }),
   };
-}
-
-function given<Key extends string>(key: Key, value: unknown): { readonly [K in Key]?: number } {
-  return typeof value === 'number'
-    ? (Object.fromEntries([[key, value]]) as { [K in Key]?: number })
-    : {};
+  if (slope === undefined && offset === undefined) return { name, unit, type, ...ends };
+  const scale = {
+    unit,
+    slope: isNumber(slope) ? slope : 1,
+    offset: isNumber(offset) ? offset : 0,
+  };
+  return { name, unit: 'counts', type, scale, ...ends };
 }
 
 function parseNotes(notes: unknown): Readonly<Record<string, string>> {
@@ -107,8 +105,12 @@ function isRecord(value: unknown): value is Record<string, unknown> {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
+function isNumber(value: unknown): value is number {
+  return typeof value === 'number' && Number.isFinite(value);
+}
+
 function isWithin(value: unknown, most: number): value is number {
-  return typeof value === 'number' && value > 0 && value <= most;
+  return isNumber(value) && value > 0 && value <= most;
 }
 
 function isSampleType(value: unknown): value is SampleType {

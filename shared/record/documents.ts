@@ -15,6 +15,7 @@ export const channelSchema = v.object({
   name: v.string(),
   unit: v.string(),
   type: sampleType,
+  scale: v.optional(v.object({ unit: v.string(), slope: v.number(), offset: v.number() })),
   rawMin: v.optional(v.number()),
   rawMax: v.optional(v.number()),
 });

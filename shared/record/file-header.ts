@@ -120,10 +120,11 @@ export function parseHeaderJson(value: unknown): Parsed<StreamHeader> {
     return { trouble: `${v.getDotPath(result.issues[0]) ?? 'head'}: ${result.issues[0].message}` };
   }
   const { recording, segment, nonce, rate_Hz, integrity, notes } = result.output;
-  const channels = result.output.channels.map(({ name, unit, type, rawMin, rawMax }) => ({
+  const channels = result.output.channels.map(({ name, unit, type, scale, rawMin, rawMax }) => ({
     name,
     unit,
     type,
+    ...(scale === undefined ? {} : { scale }),
     ...(rawMin === undefined ? {} : { rawMin }),
     ...(rawMax === undefined ? {} : { rawMax }),
   }));

@@ -2,7 +2,7 @@
  * Fits a wiring to what a device sends: every column with its source and its one line of arithmetic.
  * What does not fit is a problem; what a person should know though it runs is a notice.
  */
-import type { ChannelFormat, QuantityName, StreamFormat } from '../block/block.ts';
+import type { ChannelFormat, ChannelScale, QuantityName, StreamFormat } from '../block/block.ts';
 import { unitNamed } from '../units/units.ts';
 import { columnName, columnUnit, isMechanical, quantityNamed, RESERVED_NAMES } from './quantity.ts';
 import type { WiredChannel, Wiring } from './schema.ts';
@@ -65,20 +65,21 @@ function rateNotices(format: StreamFormat, { rate_Hz }: Wiring): string[] {
 function bySelfDescription({ channels }: StreamFormat): WiredColumn[] {
   const columns = new Map<QuantityName, WiredColumn>();
   channels.forEach((channel, source) => {
-    const quantity = quantityNamed(channel.name, channel.unit);
+    const { unit, slope, offset } = announcedScale(channel);
+    const quantity = quantityNamed(channel.name, unit);
     const own = quantity === null ? channel.name : columnName(quantity, '', undefined);
     const name = columns.has(own) ? channel.name : own;
     if (quantity === null && RESERVED_NAMES.includes(name)) return;
     columns.set(name, {
       name,
-      unit: quantity === null ? channel.unit : columnUnit(quantity, ''),
+      unit: quantity === null ? unit : columnUnit(quantity, ''),
       channel: channel.name,
       source,
-      slope: 1,
-      offset: 0,
+      slope,
+      offset,
       delay_ms: 0,
       delayUncertainty_ms: 0,
-      converterEnds: ends(channel.rawMin, channel.rawMax, 1, 0),
+      converterEnds: ends(channel.rawMin, channel.rawMax, slope, offset),
     });
   });
   return [...columns.values()];
@@ -86,18 +87,21 @@ function bySelfDescription({ channels }: StreamFormat): WiredColumn[] {
 
 /** The column, or what is wrong, beginning with the field. */
 function wireChannel(format: StreamFormat, wired: WiredChannel): WiredColumn | string {
-  const { quantity, unit, name, offset = 0, sign = 1 } = wired;
+  const { quantity, unit, name, sign = 1 } = wired;
   const source = find(format.channels, wired.channel);
   const channel = format.channels[source];
   if (channel === undefined) {
     const names = format.channels.map((each, k) => `${k} ${each.name}`).join(', ');
     return `channel is ${JSON.stringify(wired.channel)}; the device sends ${names}`;
   }
-  const slope = wired.slope ?? conversion(channel.unit, unit);
-  if (slope === null) {
-    const arrives = channel.unit === '' ? 'without a unit' : `in ${channel.unit}`;
+  const device = announcedScale(channel);
+  const factor = wired.slope ?? conversion(device.unit, unit);
+  if (factor === null) {
+    const arrives = device.unit === '' ? 'without a unit' : `in ${device.unit}`;
     return `slope is missing; ${channel.name} arrives ${arrives}, give ${unit} for one raw unit`;
   }
+  const slope = factor * device.slope;
+  const offset = factor * device.offset + (wired.offset ?? 0);
   const toColumn = sign * (isMechanical(quantity) ? (unitNamed(unit)?.factor ?? Number.NaN) : 1);
   const scale = { slope: toColumn * slope, offset: offset === 0 ? 0 : toColumn * offset };
   return {
@@ -120,6 +124,11 @@ function wireChannel(format: StreamFormat, wired: WiredChannel): WiredColumn | s
 /** A number is a place counted from 0; a text is a name. */
 function find(channels: readonly ChannelFormat[], wanted: string | number): number {
   return typeof wanted === 'number' ? wanted : channels.findIndex(({ name }) => name === wanted);
+}
+
+/** What a device says of itself comes before the wiring: its scaled values are what is wired. */
+function announcedScale({ unit, scale }: ChannelFormat): ChannelScale {
+  return scale ?? { unit, slope: 1, offset: 0 };
 }
 
 /** Units of `to` for one of `from`; null when the two do not measure the same thing. */

@@ -116,14 +116,19 @@ test('every sample, hole and restart comes back', () => {
   );
 });
 
-test('the head of a file carries any names, units and notes', () => {
+test('the head of a file carries any names, units, scales and notes', () => {
   const text = fc.string({ unit: 'binary', maxLength: 300 });
-  const channel = fc.record({
-    name: text,
-    unit: text,
-    type: fc.constantFrom(...TYPES),
-    rawMin: fc.integer(),
-  });
+  const finite = fc.double({ noNaN: true, noDefaultInfinity: true }).map((value) => value + 0);
+  const channel = fc.record(
+    {
+      name: text,
+      unit: text,
+      type: fc.constantFrom(...TYPES),
+      scale: fc.record({ unit: text, slope: finite, offset: finite }),
+      rawMin: fc.integer(),
+    },
+    { requiredKeys: ['name', 'unit', 'type', 'rawMin'] },
+  );
   const format = fc.record({
     rate_Hz: fc.double({ min: 1, max: 20_000, noNaN: true }),
     channels: fc.array(channel, { minLength: 1, maxLength: 16 }),

@@ -41,7 +41,7 @@ describe.each(['C', 'Python'] as const)('%s', (language) => {
     expect(heard.blocks[0]?.format).toMatchObject({
       rate_Hz: 1000,
       channels: [
-        { name: 'torque', unit: 'V', type, slope: 0.001 },
+        { name: 'torque', unit: 'counts', type, scale: { unit: 'V', slope: 0.001, offset: 0 } },
         { name: 'angle' },
         { name: 'emg' },
       ],

@@ -227,10 +227,9 @@ describe('packets', () => {
     expect(block?.format.channels).toEqual([
       {
         name: 'torque',
-        unit: 'Nm',
+        unit: 'counts',
         type: 'int24',
-        slope: 0.5,
-        offset: -1,
+        scale: { unit: 'Nm', slope: 0.5, offset: -1 },
         rawMin: -8388608,
         rawMax: 100,
       },

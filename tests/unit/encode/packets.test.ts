@@ -14,10 +14,9 @@ const format: StreamFormat = {
   channels: [
     {
       name: 'torque',
-      unit: 'V',
+      unit: 'counts',
       type: 'int16',
-      slope: 0.5,
-      offset: -1,
+      scale: { unit: 'V', slope: 0.5, offset: -1 },
       rawMin: -2048,
       rawMax: 2047,
     },

@@ -30,6 +30,28 @@ function problemsOf(format: StreamFormat, channels: object[]): readonly string[]
 const volts = device({ name: 'ai0', unit: 'V' }, { name: 'ai1', unit: 'V' });
 const torque = { channel: 'ai0', quantity: 'torque', unit: 'Nm', slope: 100, offset: -1.5 };
 
+describe('a device that announces its own scale', () => {
+  const scaled = device(
+    { name: 'torque_Nm', unit: 'counts', scale: { unit: 'Nm', slope: 0.5, offset: -1 } },
+    { name: 'ai1', unit: 'counts', scale: { unit: 'V', slope: 0.01, offset: 2 }, rawMin: -100 },
+  );
+
+  test('is taken at its word without a wiring file', () => {
+    const [own, other] = planOf(scaled, null).columns;
+    expect(own).toMatchObject({ name: 'torque_Nm', unit: 'Nm', slope: 0.5, offset: -1 });
+    expect(other).toMatchObject({ name: 'ai1', unit: 'V', slope: 0.01, offset: 2 });
+    expect(other?.converterEnds).toEqual([1, Infinity]);
+  });
+
+  test('a calibration is for the unit it announces, not for its counts', () => {
+    const [column] = planOf(scaled, [
+      { channel: 'ai1', quantity: 'torque', unit: 'Nm', slope: 100, offset: 3 },
+    ]).columns;
+    // 100 Nm/V * (0.01 V * raw + 2 V) + 3 Nm
+    expect(column).toMatchObject({ name: 'torque_Nm', slope: 1, offset: 203 });
+  });
+});
+
 describe('without a wiring file', () => {
   test('names of plain tables are taken as they are', () => {
     const plan = planOf(
