@@ -3,7 +3,7 @@ import { existsSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { wallClock } from '../clock.ts';
 import { diskTrouble } from '../store/disk-trouble.ts';
-import { isRecordingId, recordingFolder } from '../store/file-names.ts';
+import { isRecordingId, recordingFolder, STOP_FILE } from '../store/file-names.ts';
 import { repairRecording } from '../store/repair.ts';
 import { verifyRecording, type Finding, type VerifyReport } from '../store/verify.ts';
 import { type Command, type Io, parseArguments, UsageError } from './command.ts';
@@ -79,7 +79,9 @@ async function repaired(folder: string): Promise<string> {
 function tell(report: VerifyReport, repairedAs: string | null, io: Io): void {
   const { id, isSound, blocks, samples, duration_s, lostSamples } = report;
   const content = `${blocks} blocks, ${samples} samples, ${duration_s.toFixed(3)} s`;
-  io.out(`${id}: ${isSound ? 'sound' : 'DAMAGED'} (${content})`);
+  const isOnlyOpen = report.findings.every(({ file }) => file === STOP_FILE);
+  const state = isSound ? 'sound' : report.closed === null && isOnlyOpen ? 'NOT CLOSED' : 'DAMAGED';
+  io.out(`${id}: ${state} (${content})`);
   for (const finding of report.findings) io.out(`  ${inWords(finding)}`);
   if (lostSamples > 0) io.out(`  in all at most ${lostSamples} samples are lost`);
   for (const note of report.notes) io.out(`  note: ${note}`);

@@ -31,6 +31,7 @@ import { recoverRecording } from '../../daemon/store/recover.ts';
 import { verifyRecording } from '../../daemon/store/verify.ts';
 
 const HOURS = 8;
+const ROUNDS = 5;
 const LIVE_S = 20;
 const BLOCK_S = 0.02;
 const WORK = mkdtempSync(join(tmpdir(), 'momentarm-bench-'));
@@ -235,7 +236,13 @@ async function afterEightHours(): Promise<void> {
   say({ figure: 'journal.verify', what, ...against(await seconds(() => verifyRecording(folder))) });
   const query = { column: 'ai0', fromIndex: 0, toIndex: frames, buckets: 1500 };
   const look = () => readOverview(openRecording(folder), query);
-  say({ figure: 'journal.firstLook', what, ...against(await seconds(look)), goal_s: 1 });
+  const firstLooks_s: number[] = [];
+  for (let k = 0; k < ROUNDS; k += 1) {
+    rmSync(join(folder, 'overview-0.bin'), { force: true });
+    firstLooks_s.push(await seconds(look));
+  }
+  const firstLook_s = percentile(firstLooks_s, 0.5);
+  say({ figure: 'journal.firstLook', what, ...against(firstLook_s), goal_s: 1 });
   say({ figure: 'journal.nextLook', what, ...against(await seconds(look)) });
   const minute = { ...query, fromIndex: frames / 2, toIndex: frames / 2 + 60_000 };
   const zoom_s = await seconds(() => readOverview(openRecording(folder), minute));

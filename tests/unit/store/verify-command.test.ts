@@ -1,4 +1,4 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { UsageError } from '../../../daemon/cli/command.ts';
@@ -68,9 +68,13 @@ describe('verify', () => {
     await withFolder(async (data) => {
       const { folder } = await recordBlocks(data, 'a', blocksOver(FORMAT, 0, 960));
       writeFileSync(join(folder, 'stop.json'), '{}');
-      const { status, out } = await run(folder);
-      expect(status).toBe(1);
-      expect(out).toContain('stop.json: its checksum is wrong');
+      const damaged = await run(folder);
+      expect(damaged.status).toBe(1);
+      expect(damaged.out).toContain('stop.json: its checksum is wrong');
+      rmSync(join(folder, 'stop.json'));
+      const open = await run(folder);
+      expect(open.status).toBe(1);
+      expect(open.out).toMatch(/^a: NOT CLOSED .*\n {2}stop.json: it is missing: [^\n]*$/);
     });
   });
 
