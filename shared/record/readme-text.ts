@@ -13,11 +13,11 @@ overview-N.bin  can be deleted, as can results.json: they are made again from th
 Every number is little-endian. A .blk file begins with a head: 8 letters, its length H (u32), the
 length L of a JSON text (u32), that text, zeros, and a CRC-32 of all before it. After H bytes come
 blocks of equal length; "numpy" in the JSON names their fields in order. Values stand at the places
-whose bit in "present" is 1; the place k of a block is sample index + k of the stream. Time in
-seconds is index / rate_Hz. A missing index is a missing sample. headCrc is the CRC-32 of bytes 0 to
-51 of a block, payloadCrc that of bytes 56 to its end. If the same index stands in two files (the
-disk had an error in between), both hold the same sample. In the JSON files "crc32" is that of every
-byte before the comma in front of it.
+whose bit in "present" is 1; the place k of a block is sample index + k of the stream. Seconds since
+the first sample are (index - firstIndex) / rate_Hz, with firstIndex from stop.json. A missing index
+is a missing sample. headCrc is the CRC-32 of bytes 0 to 51 of a block, payloadCrc that of bytes 56 to
+its end. If the same index stands in two files (the disk had an error in between), both hold the same
+sample. In the JSON files "crc32" is that of every byte before the comma in front of it.
 
 --- Python (numpy) ---
 import json, struct, zlib
@@ -44,7 +44,7 @@ def read_stream(path):
     return head, index, columns
 
 head, index, columns = read_stream("stream-0.blk")
-time_s = index / head["rate_Hz"]
+time_s = (index - index[0]) / head["rate_Hz"]
 
 --- R (jsonlite); these lines do not look at the checksums ---
 library(jsonlite)
@@ -73,7 +73,7 @@ read_stream <- function(path) {
   })
   names(columns) <- head$channels$name
   index <- as.vector(outer(places, unsigned(field(16, 8), 8), "+"))[present]
-  data.frame(index = index, time_s = index / head$rate_Hz, columns, check.names = FALSE)
+  data.frame(index = index, time_s = (index - index[1]) / head$rate_Hz, columns, check.names = FALSE)
 }
 
 samples <- read_stream("stream-0.blk")
