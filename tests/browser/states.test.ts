@@ -34,7 +34,7 @@ async function show(scene: Scene, colorScheme: 'light' | 'dark') {
   return {
     page,
     complaints,
-    async close() {
+    close: async () => {
       await context.close();
       await stage.close();
     },

@@ -73,6 +73,12 @@ export async function overflow(page: Page): Promise<readonly string[]> {
       const isCut = element.scrollWidth > element.clientWidth + 1 && style.display !== 'inline';
       const isCutOnPurpose = style.textOverflow === 'ellipsis' || style.overflowX === 'visible';
       if (isCut && !isCutOnPurpose) found.push(`cut: ${text}`);
+      for (let frame = element.parentElement; frame; frame = frame.parentElement) {
+        const isClipping = ['hidden', 'clip'].includes(getComputedStyle(frame).overflowX);
+        if (!isClipping) continue;
+        if (box.right > frame.getBoundingClientRect().right + 1) found.push(`covered: ${text}`);
+        break;
+      }
     }
     return found;
   });

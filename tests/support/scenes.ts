@@ -3,7 +3,7 @@ import type { Page } from 'playwright-core';
 import type { Flag } from '../../shared/flags/flag.ts';
 import type { StationState } from '../../shared/wire/events.ts';
 import { ankleSet } from './curves.ts';
-import { liveState, Stage } from './stage.ts';
+import { type Answer, liveState, type Stage } from './stage.ts';
 
 const RATE_HZ = 1000;
 const SET = ankleSet({ rate_Hz: RATE_HZ, nRepetitions: 7, speed_degps: 60 });
@@ -13,9 +13,9 @@ export interface Scene {
   readonly name: string;
   readonly path: string;
   /** Before the page is opened. */
-  prepare?(stage: Stage): void;
+  readonly prepare?: (stage: Stage) => void;
   /** After it: until the state is on the screen. */
-  play?(stage: Stage, page: Page): Promise<void>;
+  readonly play?: (stage: Stage, page: Page) => Promise<void>;
 }
 
 const flag = (id: number, more: Partial<Flag>): StationState['flags'][number] => ({
@@ -48,17 +48,21 @@ const recording = (n: number) => ({
   trouble: '',
 });
 
-async function feed(stage: Stage, from: number, to: number): Promise<void> {
-  for (let i = from; i < to; i += 500) {
+/** Samples up to `to` at once, then the stream goes on in real time. */
+async function feed(stage: Stage, to: number): Promise<void> {
+  await stage.seen();
+  for (let i = 0; i < to; i += 500) {
     stage.send(COLUMNS, i, Math.min(to, i + 500), RATE_HZ);
     await new Promise((resolve) => setTimeout(resolve, 8));
   }
+  stage.flow(COLUMNS, to, RATE_HZ);
 }
 
 /** Three and a half repetitions of a set, recorded, with flags. */
 async function runSet(stage: Stage, page: Page, n = 9300): Promise<void> {
+  await stage.seen();
   stage.say({ recording: recording(0) });
-  await feed(stage, 0, n);
+  await feed(stage, n);
   const phases = SET.phases.filter((phase) => phase.end_s * RATE_HZ <= n);
   stage.tell({ type: 'ledger', ledger: { recording: 'r1', finality: 'provisional', phases } });
   stage.say({ recording: recording(n), flags: FLAGS });
@@ -115,7 +119,8 @@ function openedRecording(troubles: readonly string[]) {
       events: [],
       troubles,
     },
-    overview: overviewOf(SET.torque_Nm),
+    torque: overviewOf(SET.torque_Nm),
+    angle: overviewOf(SET.angle_deg),
     analysis: {
       input: 'r1',
       rate_Hz: RATE_HZ,
@@ -130,7 +135,7 @@ function openedRecording(troubles: readonly string[]) {
 }
 
 function overviewOf(column: Float32Array) {
-  const points = 200;
+  const points = 1500;
   const size = column.length / points;
   const part = (k: number) => column.subarray(Math.floor(k * size), Math.floor((k + 1) * size));
   const each = (pick: (values: Float32Array) => number) =>
@@ -146,12 +151,17 @@ function overviewOf(column: Float32Array) {
 }
 
 function desk(stage: Stage, troubles: readonly string[] = []): void {
-  const { opened, overview, analysis } = openedRecording(troubles);
-  const good = (body: unknown) => ({ status: 200, body });
+  const { opened, torque, angle, analysis } = openedRecording(troubles);
+  const good = (body: unknown): Answer => ({ status: 200, body });
   stage.answers.set('GET /api/recordings', good({ recordings: ENTRIES }));
   stage.answers.set('GET /api/recordings/r1', good(opened));
   stage.answers.set('GET /api/recordings/r1/analysis', good(analysis));
-  stage.answers.set('GET /api/recordings/*', good(overview));
+  stage.answers.set('GET /api/recordings/r1/samples', { status: 404, body: {} });
+  stage.answers.set('GET /api/recordings/*', {
+    status: 200,
+    body: null,
+    from: (query) => (query.get('column') === 'angle_deg' ? angle : torque),
+  });
 }
 
 export const SCENES: readonly Scene[] = [
@@ -170,14 +180,14 @@ export const SCENES: readonly Scene[] = [
   {
     name: 'stand, live view',
     path: '/tester',
-    play: (stage) => feed(stage, 0, 6000),
+    play: (stage) => feed(stage, 6000),
   },
   { name: 'stand, set under way', path: '/tester', play: (stage, page) => runSet(stage, page) },
   {
     name: 'stand, naming',
     path: '/tester',
     async play(stage, page) {
-      await feed(stage, 0, 2000);
+      await feed(stage, 2000);
       await page.keyboard.press('r');
       await page.getByLabel('Name of the recording').waitFor();
     },
@@ -187,6 +197,7 @@ export const SCENES: readonly Scene[] = [
     path: '/tester',
     async play(stage, page) {
       await runSet(stage, page);
+      stage.stopFlow();
       stage.say({ source: source({ state: 'lost', tries: 2, detail: 'the port is gone' }) });
       await page.getByText(/^No data for 1\.\d s$/).waitFor();
     },
@@ -217,7 +228,7 @@ export const SCENES: readonly Scene[] = [
     name: 'stand, keys',
     path: '/tester',
     async play(stage, page) {
-      await feed(stage, 0, 2000);
+      await feed(stage, 2000);
       await page.keyboard.press('?');
       await page.getByRole('heading', { name: 'Keys' }).waitFor();
     },
@@ -233,10 +244,10 @@ export const SCENES: readonly Scene[] = [
       ] as const;
       stage.state = { ...liveState(), faults };
     },
-    play: (stage) => feed(stage, 0, 3000),
+    play: (stage) => feed(stage, 3000),
   },
-  { name: 'subject, joint, side', path: '/tester/subject', play: (stage) => feed(stage, 0, 3000) },
-  { name: 'range and limits', path: '/tester/limits', play: (stage) => feed(stage, 0, 3000) },
+  { name: 'subject, joint, side', path: '/tester/subject', play: (stage) => feed(stage, 3000) },
+  { name: 'range and limits', path: '/tester/limits', play: (stage) => feed(stage, 3000) },
   {
     name: 'desk, list',
     path: '/research',

@@ -26,13 +26,21 @@ export interface Asked {
   readonly body: unknown;
 }
 
+export interface Answer {
+  readonly status: number;
+  readonly body: unknown;
+  /** Instead of `body`, where it depends on the query. */
+  readonly from?: (query: URLSearchParams) => unknown;
+}
+
 export class Stage {
   readonly asked: Asked[] = [];
   /** Answers of the API by `METHOD path`, or by a path's beginning that ends in `*`. */
-  readonly answers = new Map<string, { readonly status: number; readonly body: unknown }>();
+  readonly answers = new Map<string, Answer>();
   state: StationState = liveState();
   private ledger: LiveEvent | null = null;
   private lane: LaneEvent | null = null;
+  private flowing: NodeJS.Timeout | undefined;
   private readonly server: Server;
   private readonly live = new Set<WebSocket>();
   private readonly subjects = new Set<WebSocket>();
@@ -46,7 +54,8 @@ export class Stage {
       request.on('end', () => {
         const body: unknown = text === '' ? null : JSON.parse(text);
         this.asked.push({ method: request.method ?? 'GET', path: request.url ?? '', body });
-        this.answer(`${request.method ?? 'GET'} ${path}`, response);
+        const query = new URL(request.url ?? '', 'http://stage').searchParams;
+        this.answer(`${request.method ?? 'GET'} ${path}`, query, response);
       });
     });
     const sockets = new WebSocketServer({ server: this.server });
@@ -94,30 +103,59 @@ export class Stage {
     const most = Math.max(1, Math.round(rate_Hz / 50));
     for (let index = first; index < end; index += most) {
       const n = Math.min(most, end - index);
-      const bytes = encodeLiveBlock({
-        index,
-        n,
-        rate_Hz,
-        arrival_ms: performance.now(),
-        afterGap: false,
-        columns: columns.map((column) => column.subarray(index, index + n)),
-      });
-      for (const socket of this.live) socket.send(bytes);
+      const part = columns.map((column) => column.subarray(index, index + n));
+      this.sendBlock(part, index, n, rate_Hz);
     }
   }
 
+  private sendBlock(
+    columns: readonly Float32Array[],
+    index: number,
+    n: number,
+    rate_Hz: number,
+  ): void {
+    const arrival_ms = performance.now();
+    const bytes = encodeLiveBlock({ index, n, rate_Hz, arrival_ms, afterGap: false, columns });
+    for (const socket of this.live) socket.send(bytes);
+  }
+
+  /** Resolves when a page of the station is connected. */
+  async seen(): Promise<void> {
+    while (this.live.size === 0) await new Promise((resolve) => setTimeout(resolve, 5));
+  }
+
+  /** Goes on sending the columns from `first` in real time, over and over, until it is closed. */
+  flow(columns: readonly Float32Array[], first: number, rate_Hz: number): void {
+    const length = columns[0]?.length ?? 0;
+    const n = Math.round(rate_Hz / 50);
+    let index = first;
+    this.flowing = setInterval(() => {
+      const at = index % (length - n);
+      const part = columns.map((column) => column.subarray(at, at + n));
+      this.sendBlock(part, index, n, rate_Hz);
+      index += n;
+    }, 20);
+  }
+
+  stopFlow(): void {
+    clearInterval(this.flowing);
+  }
+
   async close(): Promise<void> {
+    this.stopFlow();
     for (const socket of [...this.live, ...this.subjects]) socket.terminate();
     this.server.closeAllConnections();
     await new Promise((resolve) => this.server.close(resolve));
   }
 
-  private answer(route: string, response: ServerResponse): void {
+  private answer(route: string, query: URLSearchParams, response: ServerResponse): void {
     const exact = this.answers.get(route);
     const prefix = [...this.answers].find(
       ([key]) => key.endsWith('*') && route.startsWith(key.slice(0, -1)),
     );
-    const { status, body } = exact ?? prefix?.[1] ?? { status: 200, body: {} };
+    const answer: Answer = exact ?? prefix?.[1] ?? { status: 200, body: {} };
+    const { status } = answer;
+    const body = answer.from?.(query) ?? answer.body;
     response.writeHead(status, { 'Content-Type': 'application/json' });
     response.end(JSON.stringify(body));
   }
@@ -160,6 +198,7 @@ export function liveState(): StationState {
     ],
     recording: null,
     setup: DEMO_SETUP,
+    preparation: { weighed: null, polarity: null, weighing: null, checking: null },
     faults: [],
     flags: [],
   };

@@ -23,7 +23,7 @@ export class Commands {
 
   /** Asks for a name, or ends what is being recorded. */
   record(): void {
-    if (this.isBusy) return;
+    if (this.isBusy || !this.station.state) return;
     this.trouble = '';
     if (this.station.recording) void this.end();
     else {

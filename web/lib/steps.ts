@@ -4,6 +4,7 @@ export const STEPS = [
   { id: 'station', path: '/tester/station' },
   { id: 'subject', path: '/tester/subject' },
   { id: 'limits', path: '/tester/limits' },
+  { id: 'weighing', path: '/tester/weighing' },
   { id: 'sets', path: '/tester' },
   { id: 'recordings', path: '/research' },
 ] as const;

@@ -46,6 +46,7 @@ export const path = {
   station: 'Station check',
   subject: 'Subject, joint, side',
   limits: 'Range and limits',
+  weighing: 'Limb weighing',
   sets: 'Sets',
   recordings: 'Recordings',
   live: 'signal is live',
@@ -57,7 +58,7 @@ export const path = {
   recordingsWhat: 'look and take out',
   laterTitle: 'Not in this version',
   later:
-    'alignment, limb weighing, warm-up, the other side beside this one, review and report. Do and note them as you did before.',
+    'alignment, warm-up, the other side beside this one, review and report. Do and note them as you did before.',
   openSubject: "Subject's screen",
   openSubjectWhat: 'opens in a new window',
 } as const;
@@ -155,7 +156,7 @@ export const flags = {
   priority: { high: 'High', medium: 'Medium', low: 'Low' },
   signalLost: 'no signal',
   signalLostText: (seconds: string) => `No samples for ${s(seconds)}, limit 0.25 s.`,
-  recordingTrouble: 'recording',
+  recordingTrouble: 'recording in trouble',
   kind: {
     rangeBeyond: 'past range limit',
     rangeNear: 'near range limit',
@@ -210,7 +211,7 @@ export const keys = {
     'PgUp PgDn': 'turn the sheets of the set that just ended',
     S: 'set-up: subject, pattern, side',
     T: 'dark or light',
-    '1 – 5': 'open a step of the day',
+    '1 – 6': 'open a step of the day',
     '?': 'show or hide this list',
     Esc: 'back to the sets',
     'Left Right': 'move the crosshair on the paper, with Shift ten times as far',

@@ -4,6 +4,7 @@
  */
 import { common, drawing, home } from './en-common.ts';
 import { inspector, library } from './en-research.ts';
+import { polarity, weighing } from './en-prepare.ts';
 import { lane } from './en-subject.ts';
 import { bar, check, flags, keys, ledger, path, sets, setup, sheet } from './en-tester.ts';
 
@@ -20,6 +21,8 @@ const en = {
   keys,
   setup,
   check,
+  weighing,
+  polarity,
   lane,
   library,
   inspector,
