@@ -9,19 +9,21 @@ import { recordingFolder } from '../store/file-names.ts';
 import { readStartFile } from '../store/recording.ts';
 import type { CatalogueDatabase } from './database.ts';
 import { assignedStart, editsIn } from './edits.ts';
-import { createSetIndex, type SetFilter, type SetSelection, type Sort } from './set-index.ts';
+import { createSetIndex, type SetFilter, type SetSelection, type Page } from './set-index.ts';
 import { setRowOf, type SetRow } from './set-row.ts';
 import { createSetStore } from './set-store.ts';
 
 /** An hour at 1 kHz: a longer one is analysed when somebody asks for its results, not unasked. */
 const MOST_UNASKED_SAMPLES = 3_600_000;
 
-export interface SetQuery extends SetFilter {
-  readonly sort: Sort;
-  readonly isDescending: boolean;
-  readonly limit: number;
-  readonly offset: number;
-}
+const OLDEST_FIRST: Page = {
+  sort: 'startedAt',
+  isDescending: false,
+  limit: Infinity,
+  offset: 0,
+};
+
+export interface SetQuery extends SetFilter, Page {}
 
 export interface SetPage {
   readonly total: number;
@@ -101,11 +103,12 @@ export function openSets({ dataFolder, database, library, trouble }: SetsOptions
 
   return {
     query({ limit, offset, sort, isDescending, ...filter }) {
-      const { ids, counts } = index.select(filter, sort, isDescending);
-      const sets = ids.slice(offset, offset + limit).flatMap((id) => store.get(id)?.row ?? []);
-      return { total: ids.length, pending: waiting.size + underWay, sets, facets: counts };
+      const page = { limit, offset, sort, isDescending };
+      const { total, ids, counts } = index.select(filter, page);
+      const sets = ids.flatMap((id) => store.get(id)?.row ?? []);
+      return { total, pending: waiting.size + underWay, sets, facets: counts };
     },
-    ids: (filter) => index.select(filter, 'startedAt', false).ids,
+    ids: (filter) => index.select(filter, OLDEST_FIRST).ids,
     renew,
     async catchUp() {
       const known = new Map(store.all().map((stored) => [stored.row.id, stored]));

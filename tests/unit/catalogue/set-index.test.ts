@@ -8,6 +8,8 @@ import {
   type SetFilter,
 } from '../../../daemon/catalogue/set-index.ts';
 
+const PAGE = { sort: 'startedAt', isDescending: true, limit: 100, offset: 0 } as const;
+
 const value = fc.constantFrom('', 'a', 'b', 'c');
 const row = fc.record({
   id: fc.stringMatching(/^[a-z0-9]{6}$/),
@@ -37,7 +39,7 @@ type Row = typeof row extends fc.Arbitrary<infer T> ? T : never;
 /** Whether a row fits everything, with one of the choices left out. */
 function fits(one: Row, { facets, flags, from, to, text }: SetFilter, leftOut = ''): boolean {
   const words = (text ?? '').toLowerCase().split(' ');
-  const where = [one.name, one.subject, one.station, one.pattern, one.id].join('\n').toLowerCase();
+  const where = [one.name, one.subject, one.station, one.pattern].join('\n').toLowerCase();
   return (
     FACETS.every((facet) => facet === leftOut || (facets[facet]?.includes(one[facet]) ?? true)) &&
     (leftOut === 'flags' || !flags || flags.some((kind) => kind in one.flags)) &&
@@ -55,13 +57,14 @@ test('counts of every facet leave out that facet`s own choice, and the list is w
       (rows, by) => {
         const index = createSetIndex();
         for (const one of rows) index.put(one);
-        const { ids, counts } = index.select(by, 'startedAt', true);
+        const { ids, total, counts } = index.select(by, PAGE);
         expect([...ids].sort()).toEqual(
           rows
             .filter((one) => fits(one, by))
             .map(({ id }) => id)
             .sort(),
         );
+        expect(total).toBe(ids.length);
         for (const facet of FACETS) {
           const expected: Record<string, number> = {};
           for (const one of rows) {
@@ -85,8 +88,9 @@ test('every sort gives all of them, unknown last, the same whichever way they ca
       for (const one of rows.toReversed()) turned.put(one);
       for (const sort of SORTS) {
         for (const isDescending of [true, false]) {
-          const { ids } = index.select({ facets: {} }, sort, isDescending);
-          expect(ids).toEqual(turned.select({ facets: {} }, sort, isDescending).ids);
+          const page = { ...PAGE, sort, isDescending };
+          const { ids } = index.select({ facets: {} }, page);
+          expect(ids).toEqual(turned.select({ facets: {} }, page).ids);
           const keys = ids.map((id) => rows.find((one) => one.id === id)?.[sort]);
           const known = keys.filter((key) => key !== null && key !== undefined);
           expect(keys.slice(0, known.length)).toEqual(known);
@@ -94,6 +98,26 @@ test('every sort gives all of them, unknown last, the same whichever way they ca
           expect(known).toEqual(isDescending ? sorted.reverse() : sorted);
         }
       }
+    }),
+    { numRuns: 100 },
+  );
+});
+
+test('pages do not overlap and leave nothing out, also after changes and removals', () => {
+  fc.assert(
+    fc.property(fc.uniqueArray(row, { selector: ({ id }) => id, maxLength: 20 }), (rows) => {
+      const index = createSetIndex();
+      for (const one of rows) index.put({ ...one, subject: 'before' });
+      for (const one of rows) index.put(one);
+      const [gone, ...rest] = rows;
+      if (gone) index.remove(gone.id);
+      const all = index.select({ facets: {} }, PAGE);
+      expect(all.total).toBe(rest.length);
+      expect(all.counts.subject).not.toHaveProperty('before');
+      const pages = [0, 7, 14].flatMap(
+        (offset) => index.select({ facets: {} }, { ...PAGE, limit: 7, offset }).ids,
+      );
+      expect(pages).toEqual(all.ids);
     }),
     { numRuns: 100 },
   );
