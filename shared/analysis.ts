@@ -42,7 +42,7 @@ export function analyze(
     pattern,
   );
   const phases = described.map(({ phase }) => phase);
-  const sets = setsOf(phases);
+  const sets = setsOf(phases, recipe);
   const weighing = mode === 'passive' ? weighingOf(signal, motion) : null;
   const flags = analysisFlags({
     signal,

@@ -2,6 +2,16 @@
 import { hysteresis } from '../gravity/stiffness.ts';
 import type { FoundPhase } from '../segmentation/phase.ts';
 
+/** For the README's table: it belongs to a pair of phases, so it is no measure of one. */
+export const HYSTERESIS = {
+  id: 'hysteresis_J',
+  name: 'Hysteresis',
+  unit: 'J',
+  formula: '|∮ τ dθ| of a passive movement and the next one back, over the angles both passed',
+  source: 'usual definition',
+  check: 'hysteresis of a stretch (unit test of shared/gravity), analysis of two sweeps',
+} as const;
+
 interface Sweep {
   readonly direction: 1 | -1;
   readonly angle_deg: Float64Array;

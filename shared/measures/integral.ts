@@ -2,19 +2,22 @@
 import type { Span } from '../segmentation/stretches.ts';
 
 /** Integral of y over x; NaN for fewer than two samples that are there. */
-export function integral(y: ArrayLike<number>, x: ArrayLike<number>, { first, end }: Span): number {
-  let total = 0;
+export function integral(y: Float64Array, x: Float64Array, { first, end }: Span): number {
+  if (end - first < 2) return Number.NaN;
+  let twice = 0;
+  for (let i = first + 1; i < end; i += 1) twice += (y[i] + y[i - 1]) * (x[i] - x[i - 1]);
+  return twice === twice ? twice / 2 : acrossMissing(y, x, first, end);
+}
+
+function acrossMissing(y: Float64Array, x: Float64Array, first: number, end: number): number {
+  let twice = 0;
+  let before = -1;
   let n = 0;
-  let xBefore = 0;
-  let yBefore = 0;
   for (let i = first; i < end; i += 1) {
-    const xi = x[i];
-    const yi = y[i];
-    if (xi - xi !== 0 || yi - yi !== 0) continue;
-    if (n > 0) total += ((yi + yBefore) / 2) * (xi - xBefore);
+    if (!Number.isFinite(x[i] + y[i])) continue;
+    if (before >= 0) twice += (y[i] + y[before]) * (x[i] - x[before]);
+    before = i;
     n += 1;
-    xBefore = xi;
-    yBefore = yi;
   }
-  return n < 2 ? Number.NaN : total;
+  return n < 2 ? Number.NaN : twice / 2;
 }

@@ -3,7 +3,7 @@ import type { Signal } from '../analysis-types.ts';
 import { gradient, gradientOver } from '../dsp/derivative.ts';
 import type { Recipe } from '../recipe/recipe.ts';
 import { lowpass } from './lowpass.ts';
-import { withoutSpikes } from './spikes.ts';
+import { copyWithoutSpikes } from './spikes.ts';
 import { clockOf, type Span } from './stretches.ts';
 
 export interface Motion {
@@ -23,7 +23,9 @@ export function motionOf(signal: Signal, { conditioning }: Recipe): Motion | nul
   const { time_s, rate_Hz, angle_deg: read_deg } = signal;
   if (read_deg === null) return null;
   const { stretches, unevenness } = clockOf(signal, conditioning.hole_factor);
-  const angle_deg = unwrap(withoutSpikes(read_deg, conditioning.spike_deg, conditioning, rate_Hz));
+  const angle_deg = new Float64Array(read_deg.length);
+  copyWithoutSpikes(read_deg, conditioning.spike_deg, conditioning, rate_Hz, angle_deg);
+  unwrap(angle_deg);
   const { angleLowpass_Hz: cutOff_Hz, dualPass } = conditioning;
   const design = { rate_Hz, cutOff_Hz, dualPass, unevenness };
   lowpass(angle_deg, time_s, stretches, design, angle_deg);

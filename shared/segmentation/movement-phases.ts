@@ -14,7 +14,7 @@ import { type Bands, type Movement, movementsOf, travelOf } from './movements.ts
 import { placesOf, setRanges } from './numbering.ts';
 import type { FoundPhase } from './phase.ts';
 import type { Span } from './stretches.ts';
-import { type Piece, pieceOf, type TorqueSource } from './torque.ts';
+import { type Piece, pieceOf, TorqueRoom, type TorqueSource } from './torque.ts';
 
 /** Phases are computed in pieces of about this many samples: small next to an hour, large next to a set. */
 const PIECE_SAMPLES = 1 << 17;
@@ -48,10 +48,11 @@ export function movementPhases<T>(
   const places = placesOf(movements, signal.time_s, recipe.movement.setPause_s);
   const ranges = setRanges(motion, movements, speeds, conditions.setRange_deg);
   const source = torqueSource(search, movements);
+  const room = new TorqueRoom();
   const phases: T[] = [];
   for (const group of groupsOf(movements)) {
     const span = { first: movements[group.first].first, end: movements[group.end - 1].end };
-    const piece = pieceOf(source, span, recipe.conditioning.torqueLowpass_Hz);
+    const piece = pieceOf(source, span, recipe.conditioning.torqueLowpass_Hz, room);
     const located = movements
       .slice(group.first, group.end)
       .map((movement, i) => locate(search, plan, piece, movement, speeds[group.first + i]));

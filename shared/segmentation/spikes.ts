@@ -2,16 +2,19 @@
 import { repairSpikes } from '../dsp/spike.ts';
 import type { Recipe } from '../recipe/recipe.ts';
 
-/** A copy of the column, repaired where the recipe does not keep spikes and a sample is short enough. */
-export function withoutSpikes(
+/** Copies the column, repaired where the recipe does not keep spikes and a sample is short enough. */
+export function copyWithoutSpikes(
   x: Float64Array,
   least: number | null,
   { spikeNoise_factor, spikeLongest_ms }: Recipe['conditioning'],
   rate_Hz: number,
-): Float64Array {
-  if (least === null || 1000 / rate_Hz > spikeLongest_ms) return x.slice();
-  if (!hasBend(x, least)) return x.slice();
-  return repairSpikes(x, { least, spreads: spikeNoise_factor }).repaired;
+  out: Float64Array,
+): void {
+  out.set(x);
+  if (least === null || 1000 / rate_Hz > spikeLongest_ms || !hasBend(x, least)) return;
+  for (const { index, is } of repairSpikes(x, { least, spreads: spikeNoise_factor }).spikes) {
+    out[index] = is;
+  }
 }
 
 /** True when some sample lies this far from the line between its neighbours: most columns have none. */

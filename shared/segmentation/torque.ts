@@ -9,7 +9,7 @@ import { removeWeight } from '../gravity/remove.ts';
 import type { Recipe } from '../recipe/recipe.ts';
 import { lowpass } from './lowpass.ts';
 import type { Motion } from './motion.ts';
-import { withoutSpikes } from './spikes.ts';
+import { copyWithoutSpikes } from './spikes.ts';
 import { type Clock, type Span, stretchesWithin } from './stretches.ts';
 
 /** Columns of one piece; index 0 is sample `offset` of the signal. Torque is the muscles', signed. */
@@ -42,17 +42,38 @@ const PERIODS_REMEMBERED = 8;
 /** Samples beside a piece that spike repair looks at. */
 const SPIKE_NEIGHBOURS = 30;
 
+/** Room for the torque of one piece after the other: fresh memory for each would cost more than its filter. */
+export class TorqueRoom {
+  #unfiltered = new Float64Array();
+  #smooth = new Float64Array();
+
+  /** Two columns of n samples, overwritten by the next call. */
+  of(n: number): readonly [unfiltered: Float64Array, smooth: Float64Array] {
+    if (this.#smooth.length < n) {
+      this.#unfiltered = new Float64Array(n);
+      this.#smooth = new Float64Array(n);
+    }
+    return [this.#unfiltered.subarray(0, n), this.#smooth.subarray(0, n)];
+  }
+}
+
 /** The piece for a span, with the same numbers as if the whole signal had been one piece. */
-export function pieceOf(source: TorqueSource, span: Span, cutOff_Hz: number | null): Piece {
+export function pieceOf(
+  source: TorqueSource,
+  span: Span,
+  cutOff_Hz: number | null,
+  room = new TorqueRoom(),
+): Piece {
   const { signal, motion, recipe } = source;
   const { stretches, unevenness } = source.clock;
   const { rate_Hz, time_s } = signal;
   const margin = marginOf(source, cutOff_Hz);
   const offset = Math.max(0, span.first - margin);
   const end = Math.min(time_s.length, span.end + margin);
-  const unfiltered_Nm = readTorque(source, offset, end);
+  const [unfiltered_Nm, torque_Nm] = room.of(end - offset);
+  readTorque(source, offset, unfiltered_Nm);
   const stamps = time_s.subarray(offset, end);
-  const torque_Nm = unfiltered_Nm.slice();
+  torque_Nm.set(unfiltered_Nm);
   const spans = stretchesWithin(stretches, { first: offset, end }).map((part) => ({
     first: part.first - offset,
     end: part.end - offset,
@@ -92,19 +113,15 @@ function marginOf({ recipe, signal }: TorqueSource, cutOff_Hz: number | null): n
   return Math.ceil(seconds * signal.rate_Hz) + SPIKE_NEIGHBOURS;
 }
 
-function readTorque(source: TorqueSource, offset: number, end: number): Float64Array {
+function readTorque(source: TorqueSource, offset: number, out: Float64Array): void {
   const { signal, recipe, signAt } = source;
   const { conditioning } = recipe;
-  const read = signal.torque_Nm.subarray(offset, end);
-  const repaired = withoutSpikes(read, conditioning.spike_Nm, conditioning, signal.rate_Hz);
+  const read = signal.torque_Nm.subarray(offset, offset + out.length);
+  copyWithoutSpikes(read, conditioning.spike_Nm, conditioning, signal.rate_Hz, out);
   const shift = (conditioning.delay_ms / 1000) * signal.rate_Hz;
-  const torque_Nm = shift === 0 ? repaired : advance(repaired, shift);
-  if (signAt !== null) {
-    for (let i = 0; i < torque_Nm.length; i += 1) {
-      torque_Nm[i] = Math.abs(torque_Nm[i]) * signAt(offset + i);
-    }
-  }
-  return torque_Nm;
+  if (shift !== 0) out.set(advance(out, shift));
+  if (signAt === null) return;
+  for (let i = 0; i < out.length; i += 1) out[i] = Math.abs(out[i]) * signAt(offset + i);
 }
 
 /** Weight by the angle, and where the recipe says so what speeding up limb and lever takes. */

@@ -154,7 +154,7 @@ describe.each(SET_MEASURES.map((measure: SetMeasure<string>) => [measure.id, mea
   '%s of a set',
   (_, measure) => {
     it('of no repetition is null', () => {
-      expect(measure.of([])).toBeNull();
+      expect(measure.of([], recipe)).toBeNull();
     });
   },
 );

@@ -12,6 +12,7 @@ import {
   symmetryAngle_pct,
 } from '../../shared/measures/symmetry.ts';
 import { measureAll } from '../../shared/measures/index.ts';
+import { DEFAULT_RECIPE } from '../../shared/recipe/presets.ts';
 import { phaseWindow } from '../support/phase-window.ts';
 
 /** Phases that differ in their numbers only. */
@@ -33,13 +34,14 @@ function phasesWith(numbers: readonly number[]): Phase[] {
     ...measureAll(window),
     peakTorque_Nm: number,
     work_J: number,
+    peakPower_W: number,
     loadRange: null,
     onset_s: null,
   }));
 }
 
 describe('five peaks 182, 190, 186, 188, 179', () => {
-  const set = measureSet(phasesWith([182, 190, 186, 188, 179]));
+  const set = measureSet(phasesWith([182, 190, 186, 188, 179]), DEFAULT_RECIPE);
 
   it('have mean 185, best 190 and a coefficient of variation of 2.417371 % with n - 1', () => {
     expect(set.meanPeakTorque_Nm).toBe(185);
@@ -56,7 +58,10 @@ describe('five peaks 182, 190, 186, 188, 179', () => {
 });
 
 describe('twelve repetitions 120 ... 86', () => {
-  const set = measureSet(phasesWith([120, 124, 122, 118, 115, 111, 106, 102, 97, 93, 90, 86]));
+  const set = measureSet(
+    phasesWith([120, 124, 122, 118, 115, 111, 106, 102, 97, 93, 90, 86]),
+    DEFAULT_RECIPE,
+  );
 
   it('give each index its own printed value', () => {
     expect(set.totalWork_J).toBe(1284);
@@ -71,8 +76,18 @@ describe('twelve repetitions 120 ... 86', () => {
 
 describe('a set without counting repetitions, or of one', () => {
   it('has no best, mean or variation', () => {
-    expect(Object.values(measureSet([])).every((value) => value === null)).toBe(true);
-    expect(measureSet(phasesWith([180])).coefficientOfVariation_pct).toBeNull();
+    expect(Object.values(measureSet([], DEFAULT_RECIPE)).every((value) => value === null)).toBe(
+      true,
+    );
+    expect(measureSet(phasesWith([180]), DEFAULT_RECIPE).coefficientOfVariation_pct).toBeNull();
+  });
+});
+
+describe('the stop rule', () => {
+  it('counts until two in a row stay below half of the best: one slip does not end it', () => {
+    const powers = [100, 110, 104, 50, 90, 70, 54, 53, 80];
+    expect(measureSet(phasesWith(powers), DEFAULT_RECIPE).repetitionsToStop).toBe(6);
+    expect(measureSet(phasesWith([100, 90, 80]), DEFAULT_RECIPE).repetitionsToStop).toBe(3);
   });
 });
 

@@ -1,5 +1,6 @@
 /** What a measure of a set is: computed from its counting repetitions in order. */
 import type { Phase } from '../../analysis-types.ts';
+import type { Recipe } from '../../recipe/recipe.ts';
 
 export interface SetMeasure<Id extends string> {
   readonly id: Id;
@@ -9,7 +10,7 @@ export interface SetMeasure<Id extends string> {
   readonly source: string;
   readonly check: string;
   /** Null for too few repetitions, or where one lacks what is needed. */
-  of(phases: readonly Phase[]): number | null;
+  of(phases: readonly Phase[], recipe: Recipe): number | null;
 }
 
 /** The numbers of one measure, or null when a repetition has none. */

@@ -1,5 +1,6 @@
 /** Rows of sets: one for each direction, effort, action and speed, over the repetitions that count. */
 import type { Phase, SetRow } from '../../analysis-types.ts';
+import type { Recipe } from '../../recipe/recipe.ts';
 import { measureSet } from './index.ts';
 
 export interface CountedSet {
@@ -8,7 +9,7 @@ export interface CountedSet {
 }
 
 /** In the order in which they first occur; a set none of whose repetitions count has nulls. */
-export function setsOf(phases: readonly Phase[]): readonly CountedSet[] {
+export function setsOf(phases: readonly Phase[], recipe: Recipe): readonly CountedSet[] {
   const groups = new Map<string, Phase[]>();
   for (const phase of phases) {
     const { direction, effort, action } = phase;
@@ -26,7 +27,7 @@ export function setsOf(phases: readonly Phase[]): readonly CountedSet[] {
       action,
       speed_degps: speedOf(group[0]),
       repetitions: counting.length,
-      ...measureSet(counting),
+      ...measureSet(counting, recipe),
     };
     return { row, phases: counting };
   });
