@@ -39,12 +39,22 @@ export interface ListenerOptions {
 
 export function createListener({ format, hints, suspicion, sink }: ListenerOptions): Listener {
   let id = format ?? '';
-  let decoder: Decoder | null = dialectById(id)?.create(hints, sink) ?? null;
+  let decoder = createDecoder();
+  /** What the decoder itself last said of a stream that it cannot use. */
+  let complaint = '';
   /** Bytes from which nothing was read yet. */
   const heard = new Uint8Array(MAX_HEARD_BYTES);
   let nHeard = 0;
   /** Looking again is worth it after a quarter more bytes. */
   let nextLook = 0;
+
+  function createDecoder(): Decoder | null {
+    const fault: DecoderSink['fault'] = (code, detail, count) => {
+      if (code === 'sourceUnreadable' || code === 'headerContradiction') complaint = detail;
+      sink.fault(code, detail, count);
+    };
+    return dialectById(id)?.create(hints, { block: (block) => sink.block(block), fault }) ?? null;
+  }
 
   function remember(bytes: Uint8Array, room: number): void {
     const piece = bytes.subarray(-room);
@@ -62,7 +72,7 @@ export function createListener({ format, hints, suspicion, sink }: ListenerOptio
     const { verdict } = judge(all);
     if (verdict === 'doubtful') return;
     id = verdict;
-    decoder = dialectById(verdict)?.create(hints, sink) ?? null;
+    decoder = createDecoder();
     decoder?.push(all);
   }
 
@@ -89,6 +99,7 @@ export function createListener({ format, hints, suspicion, sink }: ListenerOptio
         const part = percentOf(judgement);
         return `Which format is it? Add format=lines or format=packets: only ${part} is readable.`;
       }
+      if (complaint !== '') return `Bytes arrive as ${id}, but: ${complaint}.`;
       if (verdict === id) return `Bytes arrive as ${id}, but no samples yet.`;
       if (verdict !== 'doubtful') return `These bytes are ${verdict}, not ${id}: change format=.`;
       return `Bytes arrive, but they cannot be read as ${id}${suspicion}.`;

@@ -22,7 +22,8 @@ const REOPEN_AFTER_NS = 5e9;
 const REOPEN_AT_MOST_NS = 60e9;
 /** Device and host disagree by more than any crystal does: the announced rate is wrong. */
 const RATE_OFF_PPM = 5000;
-
+/** Bytes that came longer ago do not arrive any more. */
+const SILENT_NS = 1e9;
 /** Looking at what arrives to say why it is unreadable takes a millisecond. */
 const EXPLAIN_EVERY_NS = 500e6;
 
@@ -197,7 +198,8 @@ export class SupervisedSource implements Feed {
   /** The connection is open and gives no samples: why, and after some time a new one. */
   #explainSilence(now_ns: number): void {
     this.#explainAgain_ns = now_ns + EXPLAIN_EVERY_NS;
-    const trouble = this.#listener.trouble();
+    const isArriving = now_ns - this.#arrival_ns < SILENT_NS;
+    const trouble = isArriving ? this.#listener.trouble() : '';
     const detail = trouble === '' ? 'It is open, but nothing arrives.' : trouble;
     this.#vitals.explain(detail);
     if (!this.#hasToldSilence) {

@@ -15,7 +15,7 @@ export function checkWireOptions(url: SourceUrl, ownOptions: readonly string[]):
     if (known.includes(name)) continue;
     throw new UsageError(`--source ${shown(url.text)}: ${name} is none of ${known.join(', ')}`);
   }
-  const { format, time, rate } = url.options;
+  const { format, time, rate, names } = url.options;
   if (format !== undefined && dialectById(format) === undefined) {
     const ids = DIALECTS.map(({ id }) => id).join(' or ');
     throw new UsageError(`--source ${shown(url.text)}: format is ${shown(format)}; give ${ids}`);
@@ -23,6 +23,10 @@ export function checkWireOptions(url: SourceUrl, ownOptions: readonly string[]):
   if (time !== undefined && !isTimeField(time)) {
     const fields = TIME_FIELDS.join(', ');
     throw new UsageError(`--source ${shown(url.text)}: time is ${shown(time)}; give ${fields}`);
+  }
+  if (names !== undefined && time === undefined && !isTimeField(names.split(',')[0])) {
+    const fields = TIME_FIELDS.join(', ');
+    throw new UsageError(`--source ${shown(url.text)}: begin names with ${fields}, or add time=`);
   }
   if (rate !== undefined && !(Number(rate) > 0 && Number(rate) <= MAX_RATE_HZ)) {
     throw new UsageError(`--source ${shown(url.text)}: rate is ${shown(rate)}; give Hz, as 1000`);

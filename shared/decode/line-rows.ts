@@ -97,6 +97,8 @@ export class RowBlocks {
       {
         place: (row, index) => this.#place(row, index),
         hole: (nSamples) => {
+          // What came before the hole is given before it is told.
+          this.#builder.flush();
           this.#counts.lostSamples += nSamples;
           this.#sink.fault('samplesLost', `${nSamples} samples`, 1);
         },

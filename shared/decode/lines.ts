@@ -5,9 +5,9 @@
  */
 import type { FaultCode } from '../faults.ts';
 import { asciiText } from './ascii.ts';
+import { noCounts } from './counts.ts';
 import { FieldReader } from './fields.ts';
 import type { Decoder, DecoderHints, DecoderSink, Dialect, TimeField } from './index.ts';
-import { noCounts } from './counts.ts';
 import {
   isTimeField,
   layoutOf,
@@ -78,6 +78,7 @@ class LineDecoder implements Decoder {
     this.#rows.flush();
   }
 
+  /** Plain rows one after another, where they lie; the first other line is left where it is. */
   #readPlainLines(bytes: Uint8Array, first: number): number {
     const nFields = this.#layout?.channels.length ?? 0;
     let last = bytes.length - 1;

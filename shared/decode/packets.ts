@@ -187,6 +187,8 @@ class PacketDecoder implements Decoder {
   #reportClock({ rate_Hz }: StreamFormat): void {
     const { lostSamples, lostPackets, contradiction_Hz } = this.#clock;
     if (lostSamples > 0) {
+      // What came before the hole is given before it is told.
+      this.#builder.flush();
       this.counts.lostSamples += lostSamples;
       this.#sink.fault('samplesLost', `${lostSamples} samples, ${lostPackets} packets`, 1);
     }

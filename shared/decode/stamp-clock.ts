@@ -62,9 +62,7 @@ export class StampClock {
     this.#window = (WRAP_WINDOW_S * scale.rate_Hz) / scale.perUnit;
   }
 
-  /**
-   * `row[0]` is the stamp. Rows come back through the sink, in order, at most three rows later.
-   */
+  /** `row[0]` is the stamp. Rows come back through the sink, in order, at most three rows later. */
   push(row: Float64Array): void {
     const stamp = this.#unwrapped(row[0]);
     if (this.#nHeld > 0) {

@@ -199,6 +199,46 @@ describe('a feed', () => {
     await feed.close();
   });
 
+  test('lines that need a word more say which', async () => {
+    const { source, send } = scriptedSource();
+    const { feed } = watch(source, 'format=lines');
+    await vi.advanceTimersByTimeAsync(1);
+    for (let i = 0; i < 60; i += 1) {
+      send(text(...(i === 0 ? ['sample,a'] : []), `${i},5`));
+      await vi.advanceTimersByTimeAsync(20);
+    }
+    expect(feed.status().detail).toBe(
+      'Bytes arrive as lines, but: the sample rate is not known: print "# rate_Hz: 1000" or add rate=1000.',
+    );
+    await feed.close();
+  });
+
+  test('a device that stops within a line is silent, and is opened anew', async () => {
+    const { source, script, send } = scriptedSource();
+    const { feed } = watch(source, 'format=lines&rate=1000');
+    await vi.advanceTimersByTimeAsync(1);
+    send(text('time_ms,a', '0,5', '1,5', '2,5'));
+    send(new TextEncoder().encode('3,'));
+    await vi.advanceTimersByTimeAsync(2100);
+    expect(feed.status().detail).toBe('It is open, but nothing arrives.');
+    await vi.advanceTimersByTimeAsync(4000);
+    expect(script.nOpened).toBe(2);
+    await feed.close();
+  });
+
+  test('a hole is told with the index at which it begins', async () => {
+    const { source, send } = scriptedSource();
+    const { feed, faults } = watch(source);
+    await vi.advanceTimersByTimeAsync(1);
+    const encoder = createPacketEncoder(formatOf('int16', 2));
+    send(encoder.description());
+    for (const first of [0, 7, 21]) send(encoder.samples(first, 7, columnsOf(2, first, 7)));
+    expect(faults).toEqual([
+      { code: 'samplesLost', at: 14, detail: '7 samples, 0 packets', count: 1 },
+    ]);
+    await feed.close();
+  });
+
   test('the wrong format is told with the right one', async () => {
     const { source, send } = scriptedSource();
     const { feed } = watch(source, 'format=lines');

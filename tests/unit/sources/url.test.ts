@@ -42,6 +42,7 @@ describe('parseSourceUrl', () => {
     ['serial:/dev/ttyUSB0?bauds=9600', 'bauds is none of format, rate, time, names, baud'],
     ['serial:/dev/ttyUSB0?format=csv', 'give lines or packets'],
     ['serial:/dev/ttyUSB0?time=seconds', 'give time_s, time_ms, time_us, sample'],
+    ['serial:/dev/ttyUSB0?names=t,torque', 'begin names with time_s, time_ms, time_us, sample'],
     ['serial:/dev/ttyUSB0?rate=-1', 'give Hz, as 1000'],
     ['serial:/dev/ttyUSB0?baud', 'no NAME=VALUE'],
     ['serial:/dev/ttyUSB0?baud=1200&baud=9600', 'baud comes twice'],
