@@ -47,12 +47,14 @@ function watchColumn(
   );
 
   /** Learns the usual jump from every 16th sample of the stream, whatever blocks it comes in. */
-  function learn({ values }: ColumnScan, { index, n }: Scan): void {
-    const first = -index & (NOISE_STRIDE - 1);
-    for (let i = first; i < n; i += NOISE_STRIDE) {
-      const jump = Math.abs(values[i] - (i > 0 ? values[i - 1] : tail[WINDOW - 1]));
-      // A spike counts as no more than a large jump, or it would hide the next one.
-      if (jump >= 0) noise.jump += NOISE_MEMORY * (Math.min(jump, least) - noise.jump);
+  function learn(jump: number): void {
+    // A spike counts as no more than a large jump, or it would hide the next one.
+    if (jump >= 0) noise.jump += NOISE_MEMORY * (Math.min(jump, least) - noise.jump);
+  }
+
+  function pass({ values }: ColumnScan, { index, n }: Scan): void {
+    for (let i = -index & (NOISE_STRIDE - 1); i < n; i += NOISE_STRIDE) {
+      learn(Math.abs(values[i] - (i > 0 ? values[i - 1] : tail[WINDOW - 1])));
     }
   }
 
@@ -70,9 +72,11 @@ function watchColumn(
     let previous = tail[WINDOW - 1];
     for (let i = 0; i < n; i += 1) {
       const at = index + i;
+      const jump = Math.abs(values[i] - previous);
       // A jump out is a candidate; the jump back within reach belongs to it.
-      if (Math.abs(values[i] - previous) > suspicious && at > candidate + REACH) candidate = at;
+      if (jump > suspicious && at > candidate + REACH) candidate = at;
       if (at === candidate + REACH) judge(values, index, out);
+      if ((at & (NOISE_STRIDE - 1)) === 0) learn(jump);
       previous = values[i];
     }
   }
@@ -92,13 +96,12 @@ function watchColumn(
       if (scan.isBroken) tail.fill(Number.NaN);
       const isWaiting = candidate + REACH >= scan.index || burst.isOpen;
       if (seen.isQuiet && !isWaiting) {
-        learn(seen, scan);
+        pass(seen, scan);
         keepTail(seen.values, scan.n, REACH);
         return NO_FLAGS;
       }
       const out: Flag[] = [];
       search(seen, scan, out);
-      learn(seen, scan);
       keepTail(seen.values, scan.n, WINDOW);
       burst.pass(scan.index + scan.n - REACH, out);
       return out;

@@ -17,7 +17,7 @@ export interface Weight {
 const NONE: Weight = {
   at: () => 0,
   remove(torque_Nm, _angle_deg, out) {
-    for (let i = 0; i < out.length; i += 1) out[i] = torque_Nm[i]!;
+    for (let i = 0; i < out.length; i += 1) out[i] = torque_Nm[i];
   },
 };
 

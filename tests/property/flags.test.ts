@@ -23,7 +23,7 @@ const CONTEXT: Partial<LiveContext> = {
 const event = fc.record({
   from: fc.nat(N - 1),
   length: fc.oneof(fc.constant(1), fc.constant(2), fc.integer({ min: 1, max: 1300 })),
-  what: fc.constantFrom('spike', 'freeze', 'nan', 'rail', 'push', 'outside', 'jolt'),
+  what: fc.constantFrom('spike', 'freeze', 'nan', 'rail', 'push', 'rough', 'outside', 'jolt'),
 });
 type Event = typeof event extends fc.Arbitrary<infer T> ? T : never;
 
@@ -43,6 +43,7 @@ function streamOf(events: readonly Event[], hole: readonly [number, number]): St
     for (let i = from; i < Math.min(N, from + length); i += 1) {
       if (what === 'outside') angle[i] = 93 + murmur(i);
       else if (what === 'jolt') angle[i] = 45;
+      else if (what === 'rough') torque[i] += 3 * Math.sin(i * i);
       else
         torque[i] = what === 'freeze' || what === 'nan' ? LEVELS[what] : LEVELS[what] + murmur(i);
     }

@@ -114,6 +114,15 @@ describe('bursts', () => {
     ).toBeLessThan(3);
   });
 
+  it('what is usual for a channel is learnt in order, however it is cut', () => {
+    // Neighbours 0.3 Nm apart in the mean: a limit of about 2.4, so 2.2 is no spike and 8 is one.
+    const rough = (i: number) => 0.45 * Math.sin(1.1 * i) + (i === 1500 ? 2.2 : i === 3000 ? 8 : 0);
+    for (const sizes of [[1], [20], [333, 7], [4000]]) {
+      const flags = allTold({ n: 4000, torque: rough }, {}, sizes);
+      expect(flags.map((flag) => flag.start_s)).toEqual([3, 3]);
+    }
+  });
+
   it('a hole that is too long is told louder', () => {
     const [short] = told({ n: 2000, hole: [500, 550] });
     expect(short).toMatchObject({ kind: 'gap', priority: 'low', value: 50, limit: 50, unit: 'ms' });
