@@ -16,6 +16,8 @@ import {
   flagThresholds,
   recipeHash,
 } from '../../../shared/recipe/recipe.ts';
+import { alternativeRows, recipeRows } from '../../../shared/recipe/markdown.ts';
+import { ALTERNATIVES } from '../../../shared/recipe/alternatives.ts';
 import { parseRecipe } from '../../../shared/recipe/schema.ts';
 
 const MODES = ['isokinetic', 'isotonic', 'isometric', 'passive'] as const;
@@ -148,5 +150,19 @@ describe('presets', () => {
 
   it('hand the flags their limits unchanged', () => {
     expect(flagThresholds(DEFAULT_RECIPE)).toEqual(FLAG_THRESHOLDS);
+  });
+});
+
+describe('the tables of the README', () => {
+  it('have a row for each parameter and alternative', () => {
+    const rows = recipeRows();
+    expect(rows).toHaveLength(parameters.length + 2);
+    for (const [path] of parameters) {
+      expect(rows.filter((row) => row.startsWith(`| \`${path}\` |`))).toHaveLength(1);
+    }
+    expect(alternativeRows()).toHaveLength(ALTERNATIVES.length + 2);
+    expect(rows.every((row) => row.split(' | ').length === rows[0]?.split(' | ').length)).toBe(
+      true,
+    );
   });
 });
