@@ -79,6 +79,10 @@ export class AppendLog<Item> {
     return this.#unsynced.length + this.#pending.length;
   }
 
+  get hasPending(): boolean {
+    return this.#pending.length > 0;
+  }
+
   get hasUnsynced(): boolean {
     return this.#unsynced.length > 0;
   }

@@ -6,11 +6,14 @@ import { AppendLog } from './append-log.ts';
 
 export interface ByteLog {
   readonly log: AppendLog<Uint8Array>;
+  /** Items that are on the disk for certain. */
+  readonly nDurable: number;
   summaries(): FileSummary[];
 }
 
 export function createByteLog(folder: string, fileName: (n: number) => string): ByteLog {
   const states = new Map<number, { readonly hash: Hash; bytes: number }>();
+  let nDurable = 0;
   const log = new AppendLog<Uint8Array>({
     folder,
     fileName,
@@ -25,9 +28,15 @@ export function createByteLog(folder: string, fileName: (n: number) => string): 
       state.hash.update(bytes);
       state.bytes += bytes.length;
     },
+    onDurable: () => {
+      nDurable += 1;
+    },
   });
   return {
     log,
+    get nDurable() {
+      return nDurable;
+    },
     summaries: () =>
       log.files.map(({ n, name, isAbandoned }) => {
         const state = states.get(n);

@@ -39,13 +39,17 @@ export class HubClient {
   /** Samples it did not get as whole blocks, for the log and tests. */
   leftOut = 0;
   #peer: Peer;
-  /** First samples of the blocks that were sent and not yet acknowledged. */
+  /** First samples of the blocks sent since its first acknowledgement and not yet acknowledged. */
   #underWay: number[] = [];
   #waiting: BlockMessage[] = [];
+  /** Something waits for it: blocks, events, or the news of what was left out. */
+  #isBehind = false;
   #tellings = new Map<string, Buffer>();
   #dropped: { from: number; to: number } | null = null;
   #hasAcknowledged = false;
   #hasPonged = false;
+  /** It acknowledged something since the last beat: no need to ask. */
+  #hasSpoken = false;
   #isPingOut = false;
   #isSilent = false;
   #coarseInTime = 0;
@@ -56,8 +60,12 @@ export class HubClient {
 
   /** A block of the kind this client gets now (see `isCoarse`). */
   offer(message: BlockMessage): void {
-    this.#flushIfFree();
-    if (this.#waiting.length > 0 || this.#isStalled()) {
+    if (this.#isStalled()) {
+      this.#wait(message);
+      return;
+    }
+    if (this.#isBehind) this.#flush();
+    if (this.#waiting.length > 0) {
       this.#wait(message);
       return;
     }
@@ -69,13 +77,16 @@ export class HubClient {
 
   /** Whole news of a kind: a client that is behind gets only the newest of each. */
   tell(kind: string, frame: Buffer): void {
-    if (this.#isStalled()) this.#tellings.set(kind, frame);
-    else this.#peer.write(frame);
+    if (this.#isStalled()) {
+      this.#tellings.set(kind, frame);
+      this.#isBehind = true;
+    } else this.#peer.write(frame);
   }
 
   /** The client has used the block that begins at this sample, and all before it. */
   acknowledge(index: number): void {
     this.#hasAcknowledged = true;
+    this.#hasSpoken = true;
     while (this.#underWay.length > 0 && (this.#underWay[0] ?? 0) <= index) this.#underWay.shift();
     this.#flushIfFree();
   }
@@ -88,6 +99,10 @@ export class HubClient {
     }
     if (this.#isPingOut) {
       this.#isSilent = this.#hasPonged;
+      return;
+    }
+    if (this.#hasSpoken) {
+      this.#hasSpoken = false;
       return;
     }
     this.#isPingOut = true;
@@ -116,6 +131,7 @@ export class HubClient {
 
   #wait(message: BlockMessage): void {
     this.#coarseInTime = 0;
+    this.#isBehind = true;
     this.#waiting.push(message);
     if (this.#waiting.length <= MOST_WAITING) return;
     this.isCoarse = true;
@@ -126,7 +142,7 @@ export class HubClient {
   }
 
   #flushIfFree(): void {
-    if (!this.#isStalled()) this.#flush();
+    if (this.#isBehind && !this.#isStalled()) this.#flush();
   }
 
   /** Sends what waited, as far as it may; says first what was left out. */
@@ -143,12 +159,11 @@ export class HubClient {
       const message = this.#waiting.shift();
       if (message) this.#send(message);
     }
+    this.#isBehind = this.#waiting.length > 0;
   }
 
   #send(message: BlockMessage): void {
     this.#peer.write(message.frame);
-    // Before its first acknowledgement a client may be one that never will: keep the newest only.
-    if (!this.#hasAcknowledged) this.#underWay.length = 0;
-    this.#underWay.push(message.first);
+    if (this.#hasAcknowledged) this.#underWay.push(message.first);
   }
 }

@@ -8,8 +8,10 @@ import type { LaneEvent, LiveEvent } from '../../shared/wire/events.ts';
 import { type BlockMessage, HubClient, type Peer } from './hub-client.ts';
 import { blockFrame, textFrame } from './hub-frame.ts';
 
-/** How often a sign of life is asked for; two of these is how long an unread client goes unnoticed. */
+/** How often a client is asked for a sign of life; one that reads nothing goes unnoticed for two. */
 const BEAT_ms = 450;
+/** Asked at once, then the next ones: answers of hundreds of clients cost more than their blocks. */
+const ASKED_A_BEAT = 20;
 /** More pages than a laboratory has; each costs one write a block. */
 const MOST_CLIENTS = 400;
 
@@ -34,11 +36,7 @@ export function createHub(): Hub {
   const station = createAudience();
   const subject = createAudience();
   let coarsener: Coarsener | null = null;
-  const beat = setInterval(() => {
-    for (const { clients } of [station, subject])
-      for (const client of clients.keys()) client.beat();
-  }, BEAT_ms);
-  beat.unref();
+  const stopBeating = beatInTurn(() => [...station.clients.keys(), ...subject.clients.keys()]);
   const nClients = (): number => station.clients.size + subject.clients.size;
   const join = (audience: Audience, peer: Peer): HubClient | null =>
     nClients() < MOST_CLIENTS ? audience.join(peer) : null;
@@ -79,13 +77,24 @@ export function createHub(): Hub {
     tellStation: (event) => station.tell(event),
     tellSubject: (event) => subject.tell(event),
     close(reason) {
-      clearInterval(beat);
+      stopBeating();
       for (const { clients } of [station, subject]) {
         for (const peer of clients.values()) peer.close(GOING_AWAY, reason);
         clients.clear();
       }
     },
   };
+}
+
+/** Goes round the clients at the pace of the limits above; gives the function that ends it. */
+function beatInTurn(clientsNow: () => readonly HubClient[]): () => void {
+  let round: HubClient[] = [];
+  const timer = setInterval(() => {
+    if (round.length === 0) round = [...clientsNow()];
+    for (const client of round.splice(0, ASKED_A_BEAT)) client.beat();
+  }, BEAT_ms);
+  timer.unref();
+  return () => clearInterval(timer);
 }
 
 interface Audience {

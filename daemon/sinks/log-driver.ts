@@ -15,16 +15,7 @@ const RETRY_AT_END_MS = 50;
 /** Each try after an error of the disk is a new file; a disk that fails so often is not coming back. */
 const TRIES_AT_END = 3;
 
-export interface LogDriver {
-  /** Something was pushed. */
-  wake(): void;
-  /**
-   * Writes and confirms what is left, and closes the files. `refused`: the disk did not take it all and
-   * `makeRoom` could not help; `waiting` of the log is not on the disk. `late`: patience is over while
-   * a call still hangs, so what is on the disk is not known.
-   */
-  end(patience_ms: number, makeRoom: () => Promise<boolean>): Promise<'done' | 'refused' | 'late'>;
-}
+export type Ended = 'done' | 'refused' | 'late';
 
 export interface LogDriverOptions {
   /** True when the folder is there; false when there will never be one, and nothing is written. */
@@ -34,68 +25,59 @@ export interface LogDriverOptions {
   readonly onWorking: () => void;
 }
 
-export function driveLog<Item>(log: AppendLog<Item>, options: LogDriverOptions): LogDriver {
-  const { begun, onTrouble, onWorking } = options;
-  let retry: NodeJS.Timeout | null = null;
-  let isWriting = false;
-  let isInTrouble = false;
-  let isEnding = false;
+export class LogDriver<Item> {
+  readonly #log: AppendLog<Item>;
+  readonly #options: LogDriverOptions;
+  readonly #timer: NodeJS.Timeout;
+  #retry: NodeJS.Timeout | null = null;
+  #isWriting = false;
+  #isConfirming = false;
+  #isInTrouble = false;
+  #isEnding = false;
 
-  function failed(error: unknown): void {
-    const isFirst = !isInTrouble;
-    isInTrouble = true;
-    onTrouble(diskTrouble(error));
-    if (isEnding) return;
-    retry ??= setTimeout(
-      () => {
-        retry = null;
-        wake();
-      },
-      isFirst ? 0 : RETRY_AFTER_MS,
-    );
+  constructor(log: AppendLog<Item>, options: LogDriverOptions) {
+    this.#log = log;
+    this.#options = options;
+    this.#timer = setInterval(() => this.#confirm(), SYNC_EVERY_MS);
   }
 
-  function wake(): void {
-    if (isWriting || isEnding || retry !== null) return;
-    isWriting = true;
-    void begun
-      .then((isThere) => (isThere ? log.write() : undefined))
-      .catch(failed)
-      .finally(() => {
-        isWriting = false;
-      });
+  /** Something was pushed. */
+  wake(): void {
+    if (this.#isWriting || this.#isEnding || this.#retry !== null) return;
+    this.#isWriting = true;
+    void this.#writeAll().catch((error: unknown) => {
+      this.#isWriting = false;
+      this.#failed(error);
+    });
   }
 
-  function confirm(): void {
-    if (!log.hasUnsynced) return;
-    log.sync().then(() => {
-      if (!isInTrouble || !log.isDurable) return;
-      isInTrouble = false;
-      onWorking();
-    }, failed);
+  /** What is pushed at the very end of a write must not wait for the next push. */
+  async #writeAll(): Promise<void> {
+    if (!(await this.#options.begun)) return;
+    while (this.#log.hasPending) await this.#log.write();
+    this.#isWriting = false;
   }
 
-  const timer = setInterval(confirm, SYNC_EVERY_MS);
+  /**
+   * Writes and confirms what is left, and closes the files. `refused`: the disk did not take it all and
+   * `makeRoom` could not help; `waiting` of the log is not on the disk. `late`: patience is over while
+   * a call still hangs, so what is on the disk is not known.
+   */
+  async end(patience_ms: number, makeRoom: () => Promise<boolean>): Promise<Ended> {
+    this.#isEnding = true;
+    clearInterval(this.#timer);
+    if (this.#retry !== null) clearTimeout(this.#retry);
+    const patience = new AbortController();
+    const late = sleep(patience_ms, 'late' as const, { signal: patience.signal });
+    late.catch(() => undefined);
+    const ended = await Promise.race([this.#finish(makeRoom, patience.signal), late]);
+    patience.abort();
+    return ended;
+  }
 
-  return {
-    wake,
-    async end(patience_ms, makeRoom) {
-      isEnding = true;
-      clearInterval(timer);
-      if (retry !== null) clearTimeout(retry);
-      const patience = new AbortController();
-      const late = sleep(patience_ms, 'late' as const, { signal: patience.signal });
-      late.catch(() => undefined);
-      const outcome = await Promise.race([finish(makeRoom, patience.signal), late]);
-      patience.abort();
-      return outcome;
-    },
-  };
-
-  async function finish(
-    makeRoom: () => Promise<boolean>,
-    signal: AbortSignal,
-  ): Promise<'done' | 'refused'> {
+  async #finish(makeRoom: () => Promise<boolean>, signal: AbortSignal): Promise<Ended> {
+    const log = this.#log;
+    const { begun, onTrouble } = this.#options;
     if (!(await begun)) return 'refused';
     let triesLeft = TRIES_AT_END;
     while (!signal.aborted) {
@@ -113,5 +95,37 @@ export function driveLog<Item>(log: AppendLog<Item>, options: LogDriverOptions):
     await log.sync().catch((error: unknown) => onTrouble(diskTrouble(error)));
     await log.close();
     return log.isDurable ? 'done' : 'refused';
+  }
+
+  #confirm(): void {
+    if (this.#isConfirming || !this.#log.hasUnsynced) return;
+    this.#isConfirming = true;
+    void this.#log
+      .sync()
+      .then(
+        () => this.#confirmed(),
+        (error: unknown) => this.#failed(error),
+      )
+      .finally(() => {
+        this.#isConfirming = false;
+      });
+  }
+
+  #confirmed(): void {
+    if (!this.#isInTrouble || !this.#log.isDurable) return;
+    this.#isInTrouble = false;
+    this.#options.onWorking();
+  }
+
+  /** The first retry is at once: after a broken write the next file usually takes it. */
+  #failed(error: unknown): void {
+    const wait_ms = this.#isInTrouble ? RETRY_AFTER_MS : 0;
+    this.#isInTrouble = true;
+    this.#options.onTrouble(diskTrouble(error));
+    if (this.#isEnding) return;
+    this.#retry ??= setTimeout(() => {
+      this.#retry = null;
+      this.wake();
+    }, wait_ms);
   }
 }

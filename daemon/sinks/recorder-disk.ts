@@ -24,7 +24,7 @@ import {
 } from '../store/file-names.ts';
 import { fileSummary } from '../store/file-summary.ts';
 import { createByteLog, type ByteLog } from './byte-log.ts';
-import { driveLog, type LogDriver } from './log-driver.ts';
+import { LogDriver } from './log-driver.ts';
 import { beginRecording } from './recorder-begin.ts';
 import type { RecorderClock } from './recorder.ts';
 import { createStreamLog, type StoredBlock, type StreamLog } from './stream-log.ts';
@@ -54,13 +54,13 @@ export class RecorderDisk {
   readonly #samples: StreamLog;
   readonly #events: ByteLog;
   readonly #undecoded: ByteLog;
-  readonly #samplesDriver: LogDriver;
-  readonly #eventsDriver: LogDriver;
-  readonly #undecodedDriver: LogDriver;
+  readonly #samplesDriver: LogDriver<StoredBlock>;
+  readonly #eventsDriver: LogDriver<Uint8Array>;
+  readonly #undecodedDriver: LogDriver<Uint8Array>;
   #isRefused = false;
   #isReserveThere = true;
   #nEvents = 0;
-  #nEventsLost = 0;
+  #nEventsUnnumbered = 0;
   #bytes = 0;
   #waitingBytes = 0;
   #undecodedBytes = 0;
@@ -84,9 +84,9 @@ export class RecorderDisk {
       this.#isRefused = trouble !== null;
       return trouble === null;
     });
-    this.#samplesDriver = driveLog(this.#samples.log, { begun, onTrouble, onWorking });
-    this.#eventsDriver = driveLog(this.#events.log, { begun, onTrouble, onWorking });
-    this.#undecodedDriver = driveLog(this.#undecoded.log, { begun, onTrouble, onWorking });
+    this.#samplesDriver = new LogDriver(this.#samples.log, { begun, onTrouble, onWorking });
+    this.#eventsDriver = new LogDriver(this.#events.log, { begun, onTrouble, onWorking });
+    this.#undecodedDriver = new LogDriver(this.#undecoded.log, { begun, onTrouble, onWorking });
     this.event('start', 0, { document: start });
   }
 
@@ -99,7 +99,7 @@ export class RecorderDisk {
 
   event(kind: string, at: number, detail: Readonly<Record<string, unknown>>): void {
     if (this.#events.log.nWaiting >= MOST_EVENTS_WAITING) {
-      this.#nEventsLost += 1;
+      this.#nEventsUnnumbered += 1;
       return;
     }
     const time = this.#options.clock.wallClock().toISOString();
@@ -165,9 +165,9 @@ export class RecorderDisk {
     return this.#bytes;
   }
 
-  /** Arrival of the oldest sample that is not confirmed; null when all are. */
-  get oldestWaiting_ns(): number | null {
-    return this.#samples.log.oldest?.packed.head.arrival_ns ?? null;
+  /** Since when the oldest block that is not confirmed waits; null when none does. */
+  get waitingSince_ns(): number | null {
+    return this.#samples.log.oldest?.packed_ns ?? null;
   }
 
   #confirmed({ packed, kind }: StoredBlock): void {
@@ -189,6 +189,7 @@ export class RecorderDisk {
   #stopDocument(reason: string, lost: LostRange[]): StopDocument {
     const { folder, start, clock } = this.#options;
     const { samples, missing, gaps, firstIndex, endIndex } = this.#saved;
+    const eventsLost = this.#nEvents + this.#nEventsUnnumbered - this.#events.nDurable;
     return {
       document: 'stop',
       version: RECORDING_VERSION,
@@ -201,8 +202,8 @@ export class RecorderDisk {
       gaps,
       firstIndex,
       endIndex,
-      events: this.#nEvents,
-      ...(this.#nEventsLost > 0 && { eventsLost: this.#nEventsLost }),
+      events: this.#events.nDurable,
+      ...(eventsLost > 0 && { eventsLost }),
       undecodedBytes: this.#undecodedBytes,
       lost,
       segments: this.#samples.summaries(),

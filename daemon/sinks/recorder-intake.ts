@@ -83,7 +83,7 @@ export class RecorderIntake {
     const kind: StreamKind = { format: block.format, layout: blockLayout(block.format, types) };
     const packer = createPacker(kind.layout, crc32, (packed) => {
       this.#endHold();
-      this.#disk.block({ kind, packed });
+      this.#disk.block({ kind, packed, packed_ns: this.#clock.monotonic_ns() });
     });
     const notes = JSON.stringify(block.format.notes);
     this.#current = { kind, types, packer, notes };

@@ -58,8 +58,8 @@ export function createRecorderWatch(options: RecorderWatchOptions): RecorderWatc
   }
 
   function lookAtDelay(): void {
-    const oldest_ns = disk.oldestWaiting_ns;
-    const waited_ms = oldest_ns === null ? 0 : (clock.monotonic_ns() - oldest_ns) / 1e6;
+    const since_ns = disk.waitingSince_ns;
+    const waited_ms = since_ns === null ? 0 : (clock.monotonic_ns() - since_ns) / 1e6;
     if (waited_ms > SLOW_AFTER_MS) {
       raise('diskSlow', `${(waited_ms / 1000).toFixed(1)} s of samples are not on the disk yet`);
     } else lasting.delete('diskSlow');

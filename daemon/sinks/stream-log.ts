@@ -26,6 +26,8 @@ export interface StreamKind {
 export interface StoredBlock {
   readonly kind: StreamKind;
   readonly packed: PackedBlock;
+  /** Host's monotonic time when it was packed. */
+  readonly packed_ns: number;
 }
 
 export interface StreamLog {

@@ -138,7 +138,7 @@ function readIfThere(path: string): Uint8Array | null {
 /** A full or read-only disk is no reason not to show a recording. */
 function keep(path: string, bytes: Uint8Array): void {
   try {
-    writeFileSync(`${path}.tmp`, bytes);
+    writeFileSync(`${path}.tmp`, bytes, { mode: 0o600 });
     renameSync(`${path}.tmp`, path);
   } catch {
     return;

@@ -36,7 +36,8 @@ const BLOCKS_A_TURN = 2000;
 /** Null when the recording has its end already. `now` is the wall clock. */
 export async function recoverRecording(folder: string, now: Date): Promise<StopDocument | null> {
   if (existsSync(join(folder, STOP_FILE))) return null;
-  await rm(join(folder, RESERVE_FILE), { force: true });
+  const leftOver = readdirSync(folder).filter((name) => /^\..*\.tmp$/.test(name));
+  for (const name of [RESERVE_FILE, ...leftOver]) await rm(join(folder, name), { force: true });
   await cutUnfinishedEnds(openRecording(folder));
   const recording = openRecording(folder);
   const surveys: Survey[] = [];

@@ -4,7 +4,7 @@
  */
 import { createHash } from 'node:crypto';
 import { presentRuns, type BlockHead } from '../../shared/record/block-codec.ts';
-import { setU64, viewOf } from '../../shared/record/bytes.ts';
+import { setI64, viewOf } from '../../shared/record/bytes.ts';
 import type { SegmentSummary } from '../../shared/record/documents.ts';
 import type { BlockLayout } from '../../shared/record/layout.ts';
 import { createRunCounter } from '../../shared/record/run-counter.ts';
@@ -23,8 +23,8 @@ export function createTally(layout: BlockLayout): Tally {
   const runHash = createHash('sha256');
   const runBytes = new Uint8Array(16);
   const counter = createRunCounter((first, end) => {
-    setU64(viewOf(runBytes), 0, first);
-    setU64(viewOf(runBytes), 8, end - first);
+    setI64(viewOf(runBytes), 0, first);
+    setI64(viewOf(runBytes), 8, end - first);
     runHash.update(runBytes);
   });
   let blocks = 0;

@@ -5,7 +5,7 @@
  * |--------------|---------------|--------------------------------------------------------------|
  * | 0            | u8[4]         | `MBLK`                                                       |
  * | 4            | u32           | nonce of the file this block belongs to                      |
- * | 8            | u64           | sequence: 0 for the first block of the file, then 1, 2 ...   |
+ * | 8            | i64           | sequence: 0 for the first block of the file, then 1, 2 ...   |
  * | 16           | i64           | index in the stream of the first sample place                |
  * | 24           | i64           | host's monotonic ns when the last sample arrived             |
  * | 32           | i64           | device's own count at the first sample place                 |
@@ -20,7 +20,7 @@
  * C is the capacity. int24 values are three bytes. NaN in a float column: the device sent no number.
  */
 import type { SampleType, StreamBlock, StreamFormat } from '../block/block.ts';
-import { getU64, setU64, viewOf, type Crc32 } from './bytes.ts';
+import { getI64, setI64, viewOf, type Crc32 } from './bytes.ts';
 import { BLOCK_HEADER_BYTES, type BlockLayout } from './layout.ts';
 
 /** `MBLK` read as a little-endian u32. */
@@ -52,9 +52,9 @@ export type BlockTrouble = 'cutShort' | 'zeros' | 'head' | 'place' | 'payload';
 export function writeHead(bytes: Uint8Array, head: BlockHead, crc: Crc32): void {
   const view = viewOf(bytes);
   view.setUint32(0, BLOCK_MAGIC, true);
-  setU64(view, 16, head.index);
-  setU64(view, 24, head.arrival_ns);
-  setU64(view, 32, head.deviceFirst);
+  setI64(view, 16, head.index);
+  setI64(view, 24, head.arrival_ns);
+  setI64(view, 32, head.deviceFirst);
   view.setUint32(40, head.run, true);
   view.setUint16(44, head.n, true);
   view.setUint16(46, head.flags, true);
@@ -65,16 +65,16 @@ export function writeHead(bytes: Uint8Array, head: BlockHead, crc: Crc32): void 
 export function stampPlace(bytes: Uint8Array, place: BlockPlace, crc: Crc32): void {
   const view = viewOf(bytes);
   view.setUint32(4, place.nonce, true);
-  setU64(view, 8, place.sequence);
+  setI64(view, 8, place.sequence);
   view.setUint32(HEADER_CRC_AT, crc(bytes.subarray(0, HEADER_CRC_AT)), true);
 }
 
 export function readHead(bytes: Uint8Array): BlockHead {
   const view = viewOf(bytes);
   return {
-    index: getU64(view, 16),
-    arrival_ns: getU64(view, 24),
-    deviceFirst: getU64(view, 32),
+    index: getI64(view, 16),
+    arrival_ns: getI64(view, 24),
+    deviceFirst: getI64(view, 32),
     run: view.getUint32(40, true),
     n: view.getUint16(44, true),
     flags: view.getUint16(46, true),
@@ -89,7 +89,7 @@ export function isHeadSound(bytes: Uint8Array, place: BlockPlace, crc: Crc32): b
     view.getUint32(0, true) === BLOCK_MAGIC &&
     view.getUint32(HEADER_CRC_AT, true) === crc(bytes.subarray(0, HEADER_CRC_AT)) &&
     view.getUint32(4, true) === place.nonce &&
-    getU64(view, 8) === place.sequence
+    getI64(view, 8) === place.sequence
   );
 }
 

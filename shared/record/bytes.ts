@@ -5,14 +5,14 @@ export type Crc32 = (bytes: Uint8Array) => number;
 
 const TWO_32 = 2 ** 32;
 
-/** Non-negative integers up to 2^53 as 64 bits, little-endian. */
-export function setU64(view: DataView, offset: number, value: number): void {
+/** Integers between -2^53 and 2^53 as 64 bits, little-endian. */
+export function setI64(view: DataView, offset: number, value: number): void {
   view.setUint32(offset, value % TWO_32, true);
   view.setUint32(offset + 4, Math.floor(value / TWO_32), true);
 }
 
-export function getU64(view: DataView, offset: number): number {
-  return view.getUint32(offset + 4, true) * TWO_32 + view.getUint32(offset, true);
+export function getI64(view: DataView, offset: number): number {
+  return view.getInt32(offset + 4, true) * TWO_32 + view.getUint32(offset, true);
 }
 
 export function viewOf(bytes: Uint8Array): DataView {

@@ -146,7 +146,7 @@ function numpyFields(layout: BlockLayout): [string, string, number[]][] {
   const fields: [string, string, number[]][] = [
     ['magic', 'S4', []],
     ['nonce', '<u4', []],
-    ['sequence', '<u8', []],
+    ['sequence', '<i8', []],
     ['index', '<i8', []],
     ['arrival_ns', '<i8', []],
     ['deviceFirst', '<i8', []],

@@ -6,7 +6,7 @@
  * | 0      | u8[8]     | `MOMNVIEW`                                                        |
  * | 8      | u32       | version of this layout, 1                                         |
  * | 12     | u32       | nonce of the stream file it was made from                         |
- * | 16     | u64       | length of that file in bytes                                      |
+ * | 16     | i64       | length of that file in bytes                                      |
  * | 24     | i64       | index of the first sample of cell 0                               |
  * | 32     | u32       | samples a cell                                                    |
  * | 36     | u32       | N, cells                                                          |
@@ -17,7 +17,7 @@
  * A cell without samples has Infinity as its least and -Infinity as its largest value.
  */
 import { asciiBytes, asciiText } from '../decode/ascii.ts';
-import { getU64, setU64, viewOf, type Crc32 } from './bytes.ts';
+import { getI64, setI64, viewOf, type Crc32 } from './bytes.ts';
 import type { Extremes } from './extremes.ts';
 
 const MAGIC = 'MOMNVIEW';
@@ -43,8 +43,8 @@ export function encodeOverview(
   bytes.set(asciiBytes(MAGIC));
   view.setUint32(8, VERSION, true);
   view.setUint32(12, origin.nonce, true);
-  setU64(view, 16, origin.bytes);
-  setU64(view, 24, extremes.firstIndex);
+  setI64(view, 16, origin.bytes);
+  setI64(view, 24, extremes.firstIndex);
   view.setUint32(32, extremes.cellSamples, true);
   view.setUint32(36, nCells, true);
   view.setUint32(40, min.length, true);
@@ -71,7 +71,7 @@ export function decodeOverview(
   const isOurs =
     view.getUint32(8, true) === VERSION &&
     view.getUint32(12, true) === origin.nonce &&
-    getU64(view, 16) === origin.bytes &&
+    getI64(view, 16) === origin.bytes &&
     end === HEAD_BYTES + 8 * nCells * nChannels &&
     view.getUint32(end, true) === crc(bytes.subarray(0, end));
   if (!isOurs) return null;
@@ -82,7 +82,7 @@ export function decodeOverview(
   };
   const channels = Array.from({ length: nChannels }, (_, c) => c);
   return {
-    firstIndex: getU64(view, 24),
+    firstIndex: getI64(view, 24),
     cellSamples: view.getUint32(32, true),
     nCells,
     min: channels.map((c) => column(2 * c)),

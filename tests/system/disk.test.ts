@@ -154,7 +154,7 @@ describe('a read-only disk', () => {
   });
 });
 
-describe('a broken disk', () => {
+describe.concurrent('a broken or slow disk', () => {
   const ERRORS = [
     'pwrite64:error=EIO:when=4',
     'fdatasync:error=EIO:when=3',
@@ -174,9 +174,7 @@ describe('a broken disk', () => {
       expect(verifyRecording(join(data, 'recordings', 'a'))).toMatchObject({ findings: [] });
     });
   });
-});
 
-describe('a slow disk', () => {
   test('a sync of three seconds loses nothing and stops nobody', async () => {
     const tracer = tracing('fdatasync:delay_enter=3000000:when=4');
     if (tracer === null) return;
