@@ -156,13 +156,13 @@ export class RowBlocks {
     const { perSecond } = STAMPS[layout.time];
     const span_s = (row[0] - this.#stamps[0]) / perSecond;
     if (span_s < WAIT_MIN_S && n < WAIT_MAX_ROWS) return;
-    const rate_Hz = meantRate(rateOfStamps(this.#stamps, n) * perSecond);
+    const found = rateOfStamps(this.#stamps, n);
     const waiting = this.#waiting;
     this.#nWaiting = 0;
-    if (!(rate_Hz > 0 && rate_Hz < Infinity)) {
+    if (found === null) {
       return this.#sink.fault('sourceUnreadable', 'the time stamps tell no sample rate', 1);
     }
-    this.#start(layout, rate_Hz);
+    this.#start(layout, meantRate(found, perSecond));
     for (let k = 0; k < n; k += 1) this.push(waiting.subarray(k * nFields, (k + 1) * nFields));
   }
 
@@ -177,8 +177,9 @@ export class RowBlocks {
     const span_s = (stamp - this.#stamps[0]) / perSecond;
     const mean_Hz = (WATCH_ROWS - 1) / span_s;
     if (!(Math.abs(mean_Hz / before_Hz - 1) > WATCH_MEAN)) return;
-    const rate_Hz = meantRate(rateOfStamps(this.#stamps, WATCH_ROWS) * perSecond);
-    const isOther = rate_Hz > 0 && Math.abs(rate_Hz / before_Hz - 1) > OTHER_RATE;
+    const found = rateOfStamps(this.#stamps, WATCH_ROWS);
+    const rate_Hz = found === null ? before_Hz : meantRate(found, perSecond);
+    const isOther = Math.abs(rate_Hz / before_Hz - 1) > OTHER_RATE;
     const isSuspected = Math.abs(rate_Hz / this.#suspected_Hz - 1) < SAME_RATE;
     this.#suspected_Hz = isOther ? rate_Hz : 0;
     if (!isOther || !isSuspected) return;

@@ -7,34 +7,57 @@
 const RESOLUTIONS = [1, 0.1, 0.01, 1e-3, 1e-4, 1e-5, 1e-6];
 /** A resolution of more than this part of a step makes steps uneven by itself. */
 const COARSE = 0.2;
-/** Steps count when they are this near their median: a hole is a whole step more. */
-const NEAR_MEDIAN = 0.05;
+/** Steps are single ones when they are this near their median: a hole is a whole step more. */
+const NEAR_MEDIAN = 0.25;
+/** Longer steps are counted as so many single ones up to here; beyond, the clock was set. */
+const MAX_STEPS = 20;
 /** So many steps alike are the true ones, the longer ones are holes. */
 const MOST = 0.6;
-/** A rate this near a round one is meant to be it; resistors and crystals are not that far off. */
-const ROUNDING = 0.005;
+/** No crystal is further off: a round rate within this, and what the stamps leave open, is meant. */
+const CRYSTAL = 3e-4;
 
-/** Samples a unit of time from the first n stamps in order; NaN when they do not tell. */
-export function rateOfStamps(stamps: Float64Array, n: number): number {
+export interface StampRate {
+  /** Samples a unit of time. */
+  readonly perUnit: number;
+  /** How far off that may be, as a part of it. */
+  readonly uncertainty: number;
+}
+
+/** From the first n stamps in order; null when they do not tell. */
+export function rateOfStamps(stamps: Float64Array, n: number): StampRate | null {
   const steps = Float64Array.from({ length: n - 1 }, (_, i) => stamps[i + 1] - stamps[i]).sort();
   const middle = steps[steps.length >> 1];
-  const mean = (stamps[n - 1] - stamps[0]) / (n - 1);
+  const span = stamps[n - 1] - stamps[0];
+  const mean = span / (n - 1);
   const resolution = resolutionOf(stamps, n);
   const near = steps.filter((step) => Math.abs(step - middle) <= NEAR_MEDIAN * middle);
   if (resolution > COARSE * mean) {
     const isStraight = stamps
       .subarray(0, n)
       .every((stamp, i) => Math.abs(stamp - stamps[0] - i * mean) <= 1.01 * resolution);
-    if (isStraight || near.length < MOST * steps.length) return mean > 0 ? 1 / mean : Number.NaN;
+    if (isStraight || near.length < MOST * steps.length) {
+      return span > 0 ? { perUnit: 1 / mean, uncertainty: resolution / span } : null;
+    }
   }
-  const sum = near.reduce((total, step) => total + step, 0);
-  return sum > 0 ? near.length / sum : Number.NaN;
+  if (!(middle > 0)) return null;
+  const spread = near[near.length - 1] - near[0];
+  let nSteps = 0;
+  let counted = 0;
+  for (const step of steps) {
+    const times = Math.round(step / middle);
+    if (times < 1 || times > MAX_STEPS) continue;
+    nSteps += times;
+    counted += step;
+  }
+  return { perUnit: nSteps / counted, uncertainty: spread / counted };
 }
 
-/** The round rate that is meant: two significant digits where that is near, else four. */
-export function meantRate(rate_Hz: number): number {
-  const round = Number(rate_Hz.toPrecision(2));
-  return Math.abs(round / rate_Hz - 1) <= ROUNDING ? round : Number(rate_Hz.toPrecision(4));
+/** The rate that is meant: two significant digits where the stamps allow it, else four. */
+export function meantRate({ perUnit, uncertainty }: StampRate, unitsPerSecond: number): number {
+  const rate_Hz = perUnit * unitsPerSecond;
+  const round_Hz = Number(rate_Hz.toPrecision(2));
+  const isMeant = Math.abs(round_Hz / rate_Hz - 1) <= CRYSTAL + uncertainty;
+  return isMeant ? round_Hz : Number(rate_Hz.toPrecision(4));
 }
 
 /** The coarsest resolution of which all stamps are multiples. */

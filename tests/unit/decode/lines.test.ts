@@ -179,6 +179,10 @@ describe('rate', () => {
     },
   );
 
+  test.each([997, 1004, 1024])('a device that is really at %d Hz is not rounded', (rate_Hz) => {
+    expect(rateOf(stamps(rate_Hz, 1200, 20), 'time_us')).toBeCloseTo(rate_Hz, 0);
+  });
+
   test('seconds with three decimals tell it too', () => {
     const coarse = Array.from({ length: 600 }, (_, i) => (i / 1000).toFixed(3));
     expect(rateOf(coarse, 'time_s')).toBe(1000);
