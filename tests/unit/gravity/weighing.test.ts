@@ -6,7 +6,6 @@ import { weighAtOnePoint } from '../../../shared/gravity/one-point.ts';
 import { expectedWeight, judgeWeight } from '../../../shared/gravity/plausibility.ts';
 import { removeWeight, weightAt } from '../../../shared/gravity/remove.ts';
 import { readSweep } from '../../../shared/gravity/sweep.ts';
-import { findTension } from '../../../shared/gravity/tension.ts';
 import { fitWeighing } from '../../../shared/gravity/weighing.ts';
 import { FLAG_THRESHOLDS } from '../../../shared/flags/thresholds.ts';
 
@@ -86,41 +85,6 @@ describe('weighing over a sweep', () => {
     expect(fitWeighing(angle, torque, velocity).rmsResidual_Nm).toBeGreaterThan(0.05);
     expect(weightAt(curve.gravity, 45)).toBeCloseTo(stiff(45), 2);
     expect(weightAt(curve.gravity, 91)).toBeNaN();
-  });
-});
-
-describe('muscle tension in a pass', () => {
-  const { angle, torque, velocity } = sweep(0, 90, (a) => weightAt(KNEE, a), 1);
-  const fit = fitCurve(angle, torque, velocity);
-  if (fit === null) throw new Error('no curve');
-  const half = angle.length / 2;
-  const pass = (help: (a: number) => number, way: 'up' | 'down') => {
-    const [from, to] = way === 'up' ? [0, half] : [half, angle.length];
-    const helped = torque.map((t, i) => t + help(angle[i]));
-    return findTension(
-      angle.slice(from, to),
-      helped.slice(from, to),
-      velocity.slice(from, to),
-      fit,
-    );
-  };
-  const bump = (height: number) => (a: number) => (a > 30 && a < 40 ? height : 0);
-
-  it('none in a relaxed pass, either way', () => {
-    expect(pass(() => 0, 'up')).toBeNull();
-    expect(pass(() => 0, 'down')).toBeNull();
-    expect(pass(bump(0.9), 'up')).toBeNull();
-  });
-
-  it('is told with its angles', () => {
-    const found = pass(bump(-2.3), 'down');
-    expect(found?.deviation_Nm).toBeCloseTo(-2.3, 1);
-    expect(found?.range_deg[0]).toBeCloseTo(30.5, 0);
-    expect(found?.range_deg[1]).toBeCloseTo(39.5, 0);
-  });
-
-  it('nothing to say about nothing', () => {
-    expect(findTension([], [], [], fit)).toBeNull();
   });
 });
 
