@@ -1,6 +1,6 @@
 /**
- * The repetitions of a set scatter more than usual. It says so, and nothing about effort: scatter from
- * day to day is large (J Hand Ther-type studies: individual variation of several percent, abstracts).
+ * The repetitions of a set scatter more than usual. It says so, and nothing about effort: the scatter of
+ * one and the same person differs by 3 % from day to day (31 men, knee extension; abstract).
  */
 import type { Flag } from './flag.ts';
 import type { SetFinding } from './findings.ts';

@@ -4,7 +4,6 @@ import type { Flag } from './flag.ts';
 import type { LiveContext, LiveFlag, Watcher } from './index.ts';
 import { ANY } from './scan.ts';
 import { columnWords, NO_FLAGS, together } from './watchers.ts';
-import { tenths } from './words.ts';
 
 /** Share of the converter's span that counts as its end; less than a step of 16 bits. */
 const END_SHARE = 1e-6;
@@ -87,7 +86,7 @@ export function saturatedFlag(
   start_s: number,
   end_s: number,
 ): Flag {
-  const { name, unit } = columnWords(column);
+  const { name, unit, written } = columnWords(column);
   return {
     kind: 'saturated',
     priority: 'medium',
@@ -95,7 +94,7 @@ export function saturatedFlag(
     end_s,
     value: limit,
     limit,
-    unit: column.split('_')[1] ?? '',
-    message: `The ${name} channel is at its end (${tenths(limit)} ${unit}): the true value is beyond it.`,
+    unit,
+    message: `The ${name} channel is at its end (${written(limit)}): the true value is beyond it.`,
   };
 }

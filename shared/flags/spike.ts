@@ -8,7 +8,7 @@ import type { Flag } from './flag.ts';
 import type { LiveContext, LiveFlag, Watcher } from './index.ts';
 import { ANY, type ColumnScan, type Scan } from './scan.ts';
 import { columnWords, NO_FLAGS, together } from './watchers.ts';
-import { counted, tenths } from './words.ts';
+import { counted } from './words.ts';
 
 /** Samples on each side of the one that is judged. */
 const REACH = 4;
@@ -130,7 +130,7 @@ function spikeHeight(window: Float64Array, limit: number): number {
 }
 
 function spikeFlag(column: QuantityName, least: number, events: Events): Flag {
-  const { name, unit } = columnWords(column);
+  const { name, unit, written } = columnWords(column);
   return {
     kind: 'spike',
     priority: 'low',
@@ -138,9 +138,7 @@ function spikeFlag(column: QuantityName, least: number, events: Events): Flag {
     end_s: events.end_s,
     value: events.worst,
     limit: least,
-    unit: column.split('_')[1] ?? '',
-    message:
-      `${counted(events.count, 'electrical spike')} in ${name}, ` +
-      `largest ${tenths(events.worst)} ${unit}.`,
+    unit,
+    message: `${counted(events.count, 'electrical spike')} in ${name}, largest ${written(events.worst)}.`,
   };
 }

@@ -106,7 +106,7 @@ function stuckFlag(
   start_s: number,
   end_s: number,
 ): Flag {
-  const { name, unit } = columnWords(column);
+  const { name, unit, written } = columnWords(column);
   return {
     kind: 'stuck',
     priority: 'medium',
@@ -114,9 +114,9 @@ function stuckFlag(
     end_s,
     value,
     limit: null,
-    unit: column.split('_')[1] ?? '',
+    unit,
     message:
-      `The ${name} channel has stood at exactly ${tenths(value)} ${unit} ` +
+      `The ${name} channel has stood at exactly ${written(value)} ` +
       `for more than ${tenths(stuck_s)} s: is it connected?`,
   };
 }

@@ -2,6 +2,7 @@
 import type { Flag } from './flag.ts';
 import type { QuantityName } from '../block/block.ts';
 import type { Watcher } from './index.ts';
+import { tenths } from './words.ts';
 import { ANY, narrower, type Quiet } from './scan.ts';
 
 export const NO_FLAGS: readonly Flag[] = [];
@@ -30,10 +31,18 @@ function quietForAll(watchers: readonly Watcher[]): ReadonlyMap<QuantityName, Qu
   return all;
 }
 
-/** Name and unit of a column, as words: `torque_Nm` is torque in N·m. */
-export function columnWords(column: string): { readonly name: string; readonly unit: string } {
-  const [name = column, suffix = ''] = column.split('_');
-  return { name, unit: UNITS[suffix] ?? suffix };
+export interface ColumnWords {
+  readonly name: string;
+  /** As in identifiers: `Nm`. */
+  readonly unit: string;
+  /** A number with the unit as people read it: `3.2 N·m`. */
+  readonly written: (value: number) => string;
 }
 
-const UNITS: Readonly<Record<string, string>> = { Nm: 'N·m', deg: '°', degps: '°/s' };
+/** `torque_Nm` is torque in Nm, written in N·m. */
+export function columnWords(column: string): ColumnWords {
+  const [name = column, unit = ''] = column.split('_');
+  return { name, unit, written: (value) => `${tenths(value)}${SIGNS[unit] ?? ` ${unit}`}` };
+}
+
+const SIGNS: Readonly<Record<string, string>> = { Nm: ' N·m', deg: '°', degps: '°/s' };

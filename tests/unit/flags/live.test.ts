@@ -139,7 +139,7 @@ describe('stuck', () => {
     const of = (mode: 'isokinetic' | 'isometric' | null) =>
       told({ n: 4000, angle, torque }, { mode }).map((flag) => flag.message);
     expect(of('isokinetic')).toEqual([
-      'The angle channel has stood at exactly 30.5 ° for more than 1.0 s: is it connected?',
+      'The angle channel has stood at exactly 30.5° for more than 1.0 s: is it connected?',
     ]);
     expect(of('isometric')).toEqual([]);
     expect(of(null)).toEqual([]);
