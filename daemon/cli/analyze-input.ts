@@ -1,7 +1,7 @@
 /** What `analyze` is given: a plain table or a recording, as a signal with what was stated about it. */
 import { existsSync, statSync } from 'node:fs';
 import type { Conditions, Signal } from '../../shared/analysis-types.ts';
-import { conditionsOf } from '../pipeline/conditions.ts';
+import { assignedRecording, editedConditions, editsIn } from '../catalogue/edits.ts';
 import { isRecordingId, recordingFolder } from '../store/file-names.ts';
 import { openRecording } from '../store/recording.ts';
 import { readSignal } from '../store/signal.ts';
@@ -14,6 +14,8 @@ export type Input =
       readonly signal: Signal;
       /** What the input itself states; the command line goes before it. */
       readonly stated: Conditions;
+      /** A recipe that people chose for this recording, as JSON; undefined for none. */
+      readonly recipe?: unknown;
       /** What is damaged, in words; empty when nothing is. */
       readonly damage: readonly string[];
     }
@@ -35,17 +37,21 @@ function recordingOf(name: string, dataFolder: string): string | null {
   return null;
 }
 
+/** With what people decided about it since, as the station's own results. */
 function readRecording(folder: string): Input {
-  const recording = openRecording(folder);
-  if (recording.start === null && recording.files.length === 0) {
+  const opened = openRecording(folder);
+  if (opened.start === null && opened.files.length === 0) {
     return { problem: 'this folder is neither a table nor a recording' };
   }
+  const edits = editsIn(folder);
+  const recording = assignedRecording(opened, edits);
   const read = readSignal(recording);
   if ('problem' in read) return read;
   const { findings } = verifyRecording(folder);
   return {
     signal: read.signal,
-    stated: conditionsOf(recording.start?.conditions ?? {}),
+    stated: editedConditions(recording.start, edits),
+    recipe: edits.recipe ?? undefined,
     damage: findings.map(({ file, message }) => `${file}: ${message}`),
   };
 }

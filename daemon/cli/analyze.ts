@@ -58,7 +58,7 @@ function analyzeFile(file: string, options: AnalyzeOptions): Result {
   const conditions = { ...read.stated, ...options.conditions };
   const problem = conditionTrouble(signal, conditions);
   if (problem !== null) return { input: file, problem };
-  const recipe = chosenRecipe(signal, conditions, options.recipe);
+  const recipe = chosenRecipe(signal, conditions, options.recipe ?? read.recipe);
   const document = analyze(signal, conditions, recipe, file);
   if (!options.isJson || options.isPlain) return { input: file, document, damage };
   const { known } = options;
