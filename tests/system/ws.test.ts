@@ -80,7 +80,7 @@ test('broken off it is taken up again by itself', async () => {
     if (nOpened === 1) socket.close();
   });
   heard = listenTo(`ws://127.0.0.1:${port}/?format=packets`);
-  await heard.until(() => heard.feed.status().samples === 800, 2000);
+  await heard.until(() => heard.feed.status().samples === 800, 5000);
   expect(heard.feed.status().gaps).toBe(1);
   expect(nOpened).toBe(2);
 });
@@ -94,7 +94,7 @@ test('a page that is no WebSocket is told in words', async () => {
   heard = listenTo(`ws://127.0.0.1:${port}/?format=lines`);
   await heard.until(
     () => heard.feed.status().detail.includes('answers 404 and no WebSocket'),
-    2000,
+    5000,
   );
   pages.close();
 });
