@@ -25,6 +25,9 @@ const decimal = fc
     ),
   );
 
+/** As devices print: few digits, no exponent; some with more than a quick integer holds. */
+const plain = fc.stringMatching(/^-?[0-9]{1,8}(\.[0-9]{0,8})?$/);
+
 describe('fields of a line', () => {
   test('any decimal is the same double as Number gives', () => {
     fc.assert(
@@ -35,6 +38,25 @@ describe('fields of a line', () => {
       }),
       { numRuns: 3000 },
     );
+  });
+
+  test('the quick way reads the same, or leaves the line to the strict one', () => {
+    let nQuick = 0;
+    fc.assert(
+      fc.property(plain, plain, fc.constantFrom(',', ';', '\t', ' '), (a, b, separator) => {
+        const line = a + separator + b;
+        const bytes = new TextEncoder().encode(`${line}\r\n1${separator}2\n`);
+        const next = reader.readPlain(bytes, 0, 2);
+        if (next < 0) return;
+        nQuick += 1;
+        expect(next).toBe(line.length + 2);
+        expect([...reader.values.subarray(0, 2)]).toEqual([Number(a), Number(b)]);
+        expect(reader.readPlain(bytes, next, 2)).toBe(bytes.length);
+        expect(reader.readPlain(bytes, next, 3)).toBe(-1);
+      }),
+      { numRuns: 3000 },
+    );
+    expect(nQuick).toBeGreaterThan(1000);
   });
 
   test('any double printed shortest comes back, -0 too', () => {
