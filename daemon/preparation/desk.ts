@@ -77,6 +77,7 @@ export function createPreparationDesk(options: PreparationOptions): PreparationD
       };
     },
     get before() {
+      if (newestEntry(catalogue) !== seen) stored();
       return { last: force.last, other: force.other };
     },
     get gravity() {

@@ -64,6 +64,7 @@ export function createWeighingDesk(options: WeighingDeskOptions): WeighingDesk {
         method,
         range_deg: setup().rangeLimits_deg,
         nWanted: sweeps,
+        bodyMass_kg: body.mass_kg,
         expected: body.mass_kg === null ? null : expectedFor(pattern, setup(), body),
         horizontalAt_deg: horizontalAt_deg ?? pattern.usualHorizontalAt_deg,
       });

@@ -18,6 +18,8 @@ export interface WeighingOptions {
   readonly range_deg: readonly [number, number];
   /** One-way sweeps that are aimed at. */
   readonly nWanted: number;
+  /** Of the subject; null when it is not known. */
+  readonly bodyMass_kg: number | null;
   /** What body segments let expect; null without a body mass. */
   readonly expected: Expectation | null;
   /** Angle at which the limb lies horizontal, for a single hold. */
@@ -48,6 +50,7 @@ export interface WeighingView {
   readonly holdProblem: string;
   readonly fit: WeighingFit | null;
   readonly verdict: Verdict | 'unknown';
+  readonly bodyMass_kg: number | null;
   readonly expected: Expectation | null;
   /** What stands in the way of using it. */
   readonly blocked: Blocked | null;
@@ -142,6 +145,7 @@ export function createWeighingRun(options: WeighingOptions): WeighingRun {
         holds,
         holding_s: holding ? holding.angle.length / Math.max(1, holding.rate_Hz) : null,
         holdProblem,
+        bodyMass_kg: options.bodyMass_kg,
         expected: options.expected,
         ...outcome,
       };

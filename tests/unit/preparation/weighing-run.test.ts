@@ -14,6 +14,7 @@ const ANKLE: WeighingOptions = {
   method: 'sweep',
   range_deg: [-37, 16],
   nWanted: 4,
+  bodyMass_kg: 79,
   expected: expectedWeight('foot', 79, 1.8, LIMITS),
   horizontalAt_deg: -30,
 };

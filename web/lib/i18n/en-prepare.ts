@@ -39,7 +39,7 @@ export const weighing = {
   sweepOf: (k: number, n: number, toward: string) =>
     `sweep ${number(k)} of ${number(n)}, moving toward ${toward}`,
   sweepMore: (k: number, toward: string) => `sweep ${number(k)}, moving toward ${toward}`,
-  waiting: (k: number, n: number) => `sweep ${number(k)} of ${number(n)} comes next`,
+  waiting: (k: number, toGo: number) => `sweep ${number(k)} comes next, ${number(toGo)} to go`,
   allIn: 'all sweeps are in',
   holdsIn: (n: number) => `${number(n)} ${n === 1 ? 'hold' : 'holds'} read`,
   residual: 'Residual',
@@ -96,7 +96,8 @@ export const weighing = {
     `That movement covered ${covered}; a sweep needs ${needed} of the range.`,
   fast: (speed: string, most: string) =>
     `That movement went at ${speed}; a passive sweep goes at ${most} at most.`,
-  takeOut: (n: number) => `Take out ${number(n)}`,
+  takeOut: 'Take out',
+  takeOutSweep: (n: number) => `sweep ${number(n)}`,
   question: 'The limb weighs next to nothing. Why?',
   machine: 'The machine removes it',
   machineSays: 'Torque stays as it is; every number says that the machine removed the weight.',
