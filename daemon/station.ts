@@ -15,6 +15,7 @@ import { createLive } from './pipeline/live.ts';
 import { createPreparationDesk, type PreparationDesk } from './preparation/desk.ts';
 import { createHub, type Hub } from './sinks/hub.ts';
 import type { SourceUrl } from './sources/index.ts';
+import { replayFrom } from './sources/replay.ts';
 import { createFeed, type Feed } from './sources/supervise.ts';
 import { commandsOf } from './station-commands.ts';
 import { openArchive, type Archive } from './station-archive.ts';
@@ -67,9 +68,13 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
   const { setup } = await keeper.read();
   /** What people stated; everything else follows from it and the stream. */
   const stated = { setup, wiring, source };
-  // What the wiring knows of the stream helps to read it.
+  // What the wiring knows of the stream helps to read it; recordings are those of this folder.
   const openFeed = (): Feed =>
-    createFeed({ url: stated.source, hints: stated.wiring ? decoderHints(stated.wiring) : {} });
+    createFeed({
+      url: stated.source,
+      hints: stated.wiring ? decoderHints(stated.wiring) : {},
+      ...(stated.source.id === 'replay' && { source: replayFrom(dataFolder) }),
+    });
   const feed$ = new BehaviorSubject(openFeed());
   const changed$ = new Subject<void>();
   const notices = createNotices(wallClock);

@@ -163,8 +163,3 @@ function numpyFields(layout: BlockLayout): [string, string, number[]][] {
   });
   return fields;
 }
-
-/** Where block `sequence` begins in a file whose head is `headBytes` long. */
-export function blockOffset(headBytes: number, layout: BlockLayout, sequence: number): number {
-  return headBytes + sequence * layout.stride;
-}
