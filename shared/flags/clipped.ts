@@ -40,7 +40,8 @@ function flatsOf(name: QuantityName, values: Float64Array, time_s: Float64Array)
   let step = 0;
   for (let i = 0; i < values.length; i += 1) {
     const limit = values[i];
-    if (limit !== most && limit !== least) continue;
+    // Exactly 0 is rest of a signal without noise: no converter ends there.
+    if (limit === 0 || (limit !== most && limit !== least)) continue;
     let end = i + 1;
     while (end < values.length && values[end] === limit) end += 1;
     if (end - i >= FEWEST_SAMPLES) {
