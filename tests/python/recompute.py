@@ -12,8 +12,8 @@ import sys
 import numpy as np
 from scipy.signal import bilinear_zpk, buttap, lp2lp_zpk, sosfiltfilt, zpk2sos
 
-# scipy.integrate renamed its rule; numpy's trapz is in every version that Debian ships.
-trapezoid = np.trapz
+# numpy 2 renamed the rule.
+trapezoid = getattr(np, "trapezoid", None) or np.trapz
 
 
 def lowpass(x, cutoff_hz, rate_hz):

@@ -12,6 +12,8 @@ import time
 import numpy as np
 from scipy.signal import bilinear_zpk, buttap, lp2lp_zpk, sosfiltfilt, zpk2sos
 
+# numpy 2 renamed the rule.
+trapezoid = getattr(np, "trapezoid", None) or np.trapz
 RATE = 1000
 SPEED = 60.0
 
@@ -49,7 +51,7 @@ def main():
     peaks, work, loaded = 0.0, 0.0, 0.0
     for a, b, sign in spans:
         tau, th, w = torque[a:b], np.radians(angle[a:b]), velocity[a:b]
-        j = np.trapz(tau, th)
+        j = trapezoid(tau, th)
         effort = sign if j > 0 else -sign
         peak = int(np.argmax(effort * tau))
         constant = runs(np.abs(sign * w - SPEED) <= 6)
@@ -57,10 +59,10 @@ def main():
         best = int(np.argmax(lengths))
         lo, hi = constant[0][best] + 50, constant[1][best]
         work += abs(j)
-        loaded += abs(np.trapz(tau[lo:hi], th[lo:hi]))
+        loaded += abs(trapezoid(tau[lo:hi], th[lo:hi]))
         peaks += float(effort * tau[peak])
         duration = (b - a - 1) / RATE
-        _ = (abs(j) / duration, np.max(tau * np.radians(w)), np.trapz(tau, dx=1 / RATE), np.max(sign * w))
+        _ = (abs(j) / duration, np.max(tau * np.radians(w)), trapezoid(tau, dx=1 / RATE), np.max(sign * w))
     seconds = time.perf_counter() - start
     peak_kib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     print(json.dumps({"compute_s": seconds, "peak_MiB": peak_kib / 1024, "phases": len(spans),

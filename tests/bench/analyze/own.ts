@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { resourceUsage } from 'node:process';
 import { analyze } from '../../../shared/analysis.ts';
+import type { AnalysisDocument, Signal } from '../../../shared/analysis-types.ts';
 import { presetRecipe } from '../../../shared/recipe/presets.ts';
 
 const RATE_HZ = 1000;
@@ -13,24 +14,26 @@ function column(raw: Int16Array, channel: number, scale: number): Float64Array {
   return out;
 }
 
-const bytes = readFileSync(process.argv[2] ?? '');
-const raw = new Int16Array(bytes.buffer, bytes.byteOffset, bytes.length / 2);
-const begun = performance.now();
-const torque_Nm = column(raw, 0, 0.05);
-const time_s = new Float64Array(torque_Nm.length);
-for (let i = 0; i < time_s.length; i += 1) time_s[i] = i / RATE_HZ;
-const document = analyze(
-  {
-    rate_Hz: RATE_HZ,
-    time_s,
-    torque_Nm,
-    angle_deg: column(raw, 1, 0.005),
-    velocity_degps: null,
-    flags: [],
-  },
-  { mode: 'isokinetic', speed_degps: 60 },
-  presetRecipe({ mode: 'isokinetic' }),
-);
+/** The raw bytes go as soon as the columns are made, as they do when a recording is read. */
+function readSignal(bytes: Uint8Array): Signal {
+  const raw = new Int16Array(bytes.buffer, bytes.byteOffset, bytes.length / 2);
+  const torque_Nm = column(raw, 0, 0.05);
+  const time_s = new Float64Array(torque_Nm.length);
+  for (let i = 0; i < time_s.length; i += 1) time_s[i] = i / RATE_HZ;
+  const angle_deg = column(raw, 1, 0.005);
+  return { rate_Hz: RATE_HZ, time_s, torque_Nm, angle_deg, velocity_degps: null, flags: [] };
+}
+
+let begun = 0;
+
+function run(path: string): AnalysisDocument {
+  const bytes = readFileSync(path);
+  begun = performance.now();
+  const recipe = presetRecipe({ mode: 'isokinetic' });
+  return analyze(readSignal(bytes), { mode: 'isokinetic', speed_degps: 60 }, recipe);
+}
+
+const document = run(process.argv[2] ?? '');
 const compute_s = (performance.now() - begun) / 1000;
 const sum = (values: readonly (number | null | undefined)[]) =>
   values.reduce<number>((total, value) => total + (value ?? 0), 0);
