@@ -65,13 +65,10 @@ export function createHub(): Hub {
     },
     sendBlock(block) {
       if (station.clients.size === 0) return;
-      // Sorted before anything is sent: a client that recovers on this block has had it already.
-      const behind: HubClient[] = [];
-      const abreast: HubClient[] = [];
-      for (const client of station.clients.keys())
-        (client.isCoarse ? behind : abreast).push(client);
+      // Chosen first and served last: nobody who changes sides on this block gets it twice.
+      const behind = [...station.clients.keys()].filter((client) => client.isCoarse);
       const message = messageOf(block);
-      for (const client of abreast) client.offer(message);
+      for (const client of station.clients.keys()) if (!client.isCoarse) client.offer(message);
       sendCoarse(block, behind);
     },
     tellStation: (event) => station.tell(event),
