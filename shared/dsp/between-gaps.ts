@@ -27,8 +27,11 @@ export function betweenGaps(
   }
 }
 
-/** NaN and Infinity times zero are NaN, and stay NaN in a sum: one look at every sample, no branch. */
-function isWhole(x: Float64Array): boolean {
+/**
+ * True when every sample is a finite number. NaN and Infinity times zero are NaN, and stay NaN in a sum:
+ * one look at every sample, no branch.
+ */
+export function isWhole(x: Float64Array): boolean {
   let sum = 0;
   for (let i = 0; i < x.length; i += 1) sum += x[i] * 0;
   return sum === 0;
