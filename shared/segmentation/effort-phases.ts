@@ -136,12 +136,10 @@ function phaseOf(
   if (hasGap) reasons.push('gap');
   return {
     window,
-    span: { first, end },
     repetition,
     set: 1,
     reasons,
     impacts: [],
     baseline,
-    restNoise_degps: Number.NaN,
   };
 }

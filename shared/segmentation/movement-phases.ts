@@ -1,41 +1,20 @@
 /** From a moving signal to phases: movements, their torque, impacts, load range and standing. */
-import type { Action, Conditions, Mode, Reason, Signal } from '../analysis-types.ts';
+import type { Action, Signal } from '../analysis-types.ts';
 import { integral } from '../measures/integral.ts';
 import { largestAt, type Window } from '../measures/window.ts';
-import type { Recipe } from '../recipe/recipe.ts';
-import { withBoundaries } from './decisions.ts';
 import type { TakenPhases } from './find-phases.ts';
-import { holesIn } from './holes.ts';
 import { type Impact, impactsOf, withoutImpacts } from './impact.ts';
-import { bandsFor, inferSpeeds } from './infer.ts';
 import { loadRangeOf } from './load-range.ts';
-import type { Motion } from './motion.ts';
-import { type Bands, type Movement, movementsOf, travelOf } from './movements.ts';
+import { type MovementSearch, type Plan, planOf } from './movement-plan.ts';
+import type { Movement } from './movements.ts';
 import { placesOf, setRanges } from './numbering.ts';
 import type { FoundPhase } from './phase.ts';
+import { reasonsOf } from './standing.ts';
 import type { Span } from './stretches.ts';
 import { type Piece, pieceOf, TorqueRoom, type TorqueSource } from './torque.ts';
 
 /** Phases are computed in pieces of about this many samples: small next to an hour, large next to a set. */
 const PIECE_SAMPLES = 1 << 17;
-
-export interface MovementSearch {
-  readonly signal: Signal;
-  readonly motion: Motion;
-  readonly mode: Exclude<Mode, 'isometric'>;
-  readonly conditions: Conditions;
-  readonly recipe: Recipe;
-}
-
-/** All movements with everything that is known of each. */
-interface Plan {
-  readonly movements: readonly Movement[];
-  readonly speeds: readonly (number | null)[];
-  readonly bands: Bands;
-  readonly noise_degps: number;
-  /** Not one sample is missing: nobody needs to look for holes. */
-  readonly isWhole: boolean;
-}
 
 /** `take` gets each phase with its columns, which are not kept: an hour of them would double the memory. */
 export function movementPhases<T>(
@@ -63,7 +42,6 @@ export function movementPhases<T>(
       const reasons = reasonsOf(search, plan, one.movement, ranges[k]);
       const found: FoundPhase = {
         window: windowOf(search, piece, clean, one, reasons.includes('gap')),
-        span: one.movement,
         ...places[k],
         reasons,
         impacts: one.impacts.map((impact) => ({
@@ -72,43 +50,12 @@ export function movementPhases<T>(
           peak: impact.peak + piece.offset,
         })),
         baseline: null,
-        restNoise_degps: plan.noise_degps,
       };
       phases.push(take(found));
     });
   }
   const inferred = conditions.speed_degps === undefined ? speeds.filter((s) => s !== null) : [];
   return { phases, inferredSpeeds_degps: [...new Set(inferred)] };
-}
-
-function planOf({ signal, motion, mode, conditions, recipe }: MovementSearch): Plan {
-  const stated = conditions.speed_degps;
-  const isFree = mode === 'isotonic';
-  const isSlow = mode === 'passive';
-  let bands = bandsFor(motion, isSlow || isFree ? null : (stated ?? null), recipe);
-  let movements = movementsOf(motion, bands, recipe);
-  let speeds: (number | null)[] = movements.map(() => stated ?? null);
-  if (isFree) speeds = movements.map(() => null);
-  else if (stated === undefined && movements.length > 0) {
-    let inferred = inferSpeeds(motion, movements, recipe);
-    if (!isSlow) {
-      bands = bandsFor(motion, Math.min(...inferred), recipe);
-      movements = movementsOf(motion, bands, recipe);
-      inferred = movements.length > 0 ? inferSpeeds(motion, movements, recipe) : [];
-    }
-    speeds = inferred;
-  }
-  movements = withBoundaries(movements, motion.time_s, conditions.boundaries);
-  const isWhole =
-    motion.stretches.length === 1 && isKnown(signal.torque_Nm) && isKnown(motion.angle_deg);
-  return { movements, speeds, bands, noise_degps: bands.noise_degps, isWhole };
-}
-
-/** NaN times zero stays NaN in a sum: one look at every sample, no branch. */
-function isKnown(values: Float64Array): boolean {
-  let sum = 0;
-  for (let i = 0; i < values.length; i += 1) sum += values[i] * 0;
-  return sum === 0;
 }
 
 function torqueSource(search: MovementSearch, movements: readonly Movement[]): TorqueSource {
@@ -232,33 +179,4 @@ function turnedOver(column: Float64Array): Float64Array {
   const out = new Float64Array(column.length);
   for (let i = 0; i < out.length; i += 1) out[i] = -column[i];
   return out;
-}
-
-/** Why it does not count; empty when it does. */
-function reasonsOf(
-  { signal, motion, recipe }: MovementSearch,
-  { bands, isWhole }: Plan,
-  movement: Movement,
-  range_deg: number,
-): Reason[] {
-  const { time_s } = signal;
-  const { velocity_degps } = motion;
-  const isFast = (i: number) => Math.abs(velocity_degps[i]) > bands.edge_degps;
-  const isOpen = {
-    atFirst: movement.first > 0 && isFast(movement.first),
-    atEnd: movement.end < time_s.length && isFast(movement.end - 1),
-  };
-  const longest_s = recipe.conditioning.hole_factor / signal.rate_Hz;
-  const holes = isWhole ? [] : holesIn(signal, movement, longest_s, isOpen);
-  const hasGap = holes.some(
-    ({ start_s, end_s }) => end_s - start_s > recipe.counting.gap_ms / 1000,
-  );
-  const isShort = travelOf(motion, movement) < (recipe.counting.fullRange_pct / 100) * range_deg;
-  const all: readonly (readonly [Reason, boolean])[] = [
-    ['cut', movement.isCut],
-    ['gap', hasGap],
-    ['interrupted', movement.isInterrupted],
-    ['shortRange', isShort && !movement.isCut && !hasGap],
-  ];
-  return all.filter(([, holds]) => holds).map(([reason]) => reason);
 }

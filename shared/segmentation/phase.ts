@@ -3,12 +3,9 @@ import type { Reason } from '../analysis-types.ts';
 import type { Window } from '../measures/window.ts';
 import type { Baseline } from './efforts.ts';
 import type { Impact } from './impact.ts';
-import type { Span } from './stretches.ts';
 
 export interface FoundPhase {
   readonly window: Window;
-  /** Samples of the signal. */
-  readonly span: Span;
   readonly repetition: number;
   readonly set: number;
   readonly reasons: readonly Reason[];
@@ -16,6 +13,4 @@ export interface FoundPhase {
   readonly impacts: readonly Impact[];
   /** Isometric: what was taken off; null elsewhere and where weight was removed instead. */
   readonly baseline: Baseline | null;
-  /** Robust SD of velocity at rest, for the uncertainty of edges; NaN where there is none. */
-  readonly restNoise_degps: number;
 }
