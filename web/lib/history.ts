@@ -4,9 +4,11 @@
  */
 import type { LiveBlock } from '../../shared/wire/block-codec.ts';
 import { ask } from './api.ts';
+import type { Gravity } from '../../shared/gravity/gravity.ts';
+import { weightAt } from '../../shared/gravity/remove.ts';
 import { fetchOverview, slope } from './record-curves.ts';
 import { readOpened, readSamples } from './recordings.ts';
-import type { Ring } from './ring.ts';
+import { MUSCLE_TORQUE, type Ring } from './ring.ts';
 
 /** The API's own limit a request; longer pasts come as least and largest. */
 const MOST_SAMPLES = 60_000;
@@ -29,20 +31,23 @@ export async function fetchHistory(
   id: string,
   ring: Ring,
   first: number,
+  /** What is removed from the torque while it is recorded. */
+  gravity: Gravity,
 ): Promise<LiveBlock | null> {
   const n = ring.begin - first;
-  const past: Past = { id, ring, first, end: ring.begin };
+  const past: Past = { id, ring, first, end: ring.begin, gravity };
   return n <= MOST_SAMPLES ? whole(past) : thinned(past);
 }
 
 interface Past {
   readonly id: string;
   readonly ring: Ring;
+  readonly gravity: Gravity;
   readonly first: number;
   readonly end: number;
 }
 
-async function whole({ id, ring, first, end }: Past): Promise<LiveBlock | null> {
+async function whole({ id, ring, first, end, gravity }: Past): Promise<LiveBlock | null> {
   const { rate_Hz } = ring;
   const query = `from=0&to=${((end - first) / rate_Hz).toFixed(6)}`;
   const path = `/api/recordings/${encodeURIComponent(id)}/samples?${query}`;
@@ -50,11 +55,19 @@ async function whole({ id, ring, first, end }: Past): Promise<LiveBlock | null> 
   if (!answer.isGood) return null;
   const { columns } = answer.value;
   const n = Object.values(columns)[0]?.length ?? 0;
-  return n === 0 ? null : asBlock(ring, first, 1, n, (name) => columns[name] ?? null);
+  return n === 0
+    ? null
+    : asBlock(
+        ring,
+        first,
+        1,
+        n,
+        withMuscle(gravity, (name) => columns[name] ?? null),
+      );
 }
 
 /** Each stretch as two values, the least and the largest, as the hub thins too. */
-async function thinned({ id, ring, first, end }: Past): Promise<LiveBlock | null> {
+async function thinned({ id, ring, first, end, gravity }: Past): Promise<LiveBlock | null> {
   const { rate_Hz } = ring;
   const step = Math.ceil((end - first) / (2 * STRETCHES));
   const span = { from_s: 0, to_s: (end - first) / rate_Hz };
@@ -70,7 +83,26 @@ async function thinned({ id, ring, first, end }: Past): Promise<LiveBlock | null
   const n = Math.floor((end - first) / step);
   return Object.keys(found).length === 0
     ? null
-    : asBlock(ring, first, step, n, (name) => found[name] ?? null);
+    : asBlock(
+        ring,
+        first,
+        step,
+        n,
+        withMuscle(gravity, (name) => found[name] ?? null),
+      );
+}
+
+type ColumnOf = (name: string) => Float32Array | null;
+
+/** The samples are kept as they were read: the muscles' torque is what is left without the weight. */
+function withMuscle(gravity: Gravity, columnOf: ColumnOf): ColumnOf {
+  return (name) => {
+    if (name !== MUSCLE_TORQUE) return columnOf(name);
+    const torque = columnOf('torque_Nm');
+    const angle = columnOf('angle_deg');
+    if (!torque || !angle) return null;
+    return torque.map((value, i) => value - weightAt(gravity, angle[i] ?? Number.NaN));
+  };
 }
 
 function asBlock(
@@ -78,7 +110,7 @@ function asBlock(
   index: number,
   step: number,
   n: number,
-  columnOf: (name: string) => Float32Array | null,
+  columnOf: ColumnOf,
 ): LiveBlock {
   const { rate_Hz } = ring;
   const columns = ring.names.map((name) => {

@@ -95,7 +95,7 @@ export class LoopPlot {
   }
 
   private extend(ring: Ring, path: Path2D, first: number, end: number): void {
-    const torque = ring.columnOf('torque_Nm');
+    const torque = ring.torqueColumn;
     const angle = ring.columnOf('angle_deg');
     const { rows, loop } = this.geometry;
     const perDegree = (loop.right - loop.left) / (rows.angle.max - rows.angle.min);

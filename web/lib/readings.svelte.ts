@@ -33,7 +33,7 @@ class Readings {
     if (!ring || ring.end <= 0 || now_ms - this.settled_ms < SETTLE_MS) return;
     this.settled_ms = now_ms;
     const newest = (name: string) => ring.at(ring.columnOf(name), ring.end - 1);
-    this.torque_Nm = newest('torque_Nm');
+    this.torque_Nm = ring.at(ring.torqueColumn, ring.end - 1);
     this.angle_deg = newest('angle_deg');
     this.velocity_degps = newest('velocity_degps');
     const isMoving = Math.abs(this.velocity_degps) > STILL_DEGPS;

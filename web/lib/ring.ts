@@ -11,6 +11,8 @@ const LEAST_SAMPLES = 2 ** 14;
 /** Stretches that this page left out; older ones are off every sheet by then. */
 const MOST_UNSEEN = 64;
 
+export const MUSCLE_TORQUE = 'muscleTorque_Nm';
+
 export class Ring {
   /** Index after the newest sample; -1 before the first block. */
   end = -1;
@@ -79,6 +81,12 @@ export class Ring {
   /** Position of a column by name, -1 when the station has none of that name. */
   columnOf(name: string): number {
     return this.names.indexOf(name);
+  }
+
+  /** The torque people see: the muscles' where the limb was weighed, else as it was read. */
+  get torqueColumn(): number {
+    const muscle = this.columnOf(MUSCLE_TORQUE);
+    return muscle >= 0 ? muscle : this.columnOf('torque_Nm');
   }
 
   /** A coarse block's value stands for `step` samples; without a block it is NaN. */

@@ -10,12 +10,12 @@ import { RowPlot, type Span, type Void } from './plot.ts';
 import type { Ring } from './ring.ts';
 import { isSameSheet, type SheetSpan } from './sheet.ts';
 
-const COLUMNS: Readonly<Record<RowName, string>> = {
-  torque: 'torque_Nm',
-  angle: 'angle_deg',
-  velocity: 'velocity_degps',
-};
 const ROWS = ['torque', 'angle', 'velocity'] as const satisfies readonly RowName[];
+
+function columnOf(ring: Ring, row: RowName): number {
+  if (row === 'torque') return ring.torqueColumn;
+  return ring.columnOf(row === 'angle' ? 'angle_deg' : 'velocity_degps');
+}
 
 export interface Frame {
   readonly ring: Ring;
@@ -113,7 +113,7 @@ export class SheetDrawing {
     const end = Math.min(ring.end, span.end ?? ring.end, span.first + span.length);
     const first = span.first + envelopes.torque.nSamples;
     for (const name of ROWS) {
-      const column = ring.columnOf(COLUMNS[name]);
+      const column = columnOf(ring, name);
       const envelope = envelopes[name];
       for (let i = first; i < end; i += 1) {
         if (column < 0 || i < ring.begin) envelope.skip();
@@ -164,7 +164,7 @@ export class SheetDrawing {
     if (nSamples === 0) return null;
     const { time, rows } = this.geometry;
     const y = (name: RowName) =>
-      yOf(rows[name], ring.at(ring.columnOf(COLUMNS[name]), span.first + nSamples - 1));
+      yOf(rows[name], ring.at(columnOf(ring, name), span.first + nSamples - 1));
     return {
       x: time.left + ((time.right - time.left) * nSamples) / span.length,
       y: { torque: y('torque'), angle: y('angle'), velocity: y('velocity') },
@@ -180,7 +180,7 @@ function past(
 ): readonly Void[] {
   const has = (holes: readonly Hole[], { first, end }: Hole) =>
     holes.some((hole) => hole.first === first && hole.end === end);
-  const present = ROWS.filter((name) => ring.columnOf(COLUMNS[name]) >= 0);
+  const present = ROWS.filter((name) => columnOf(ring, name) >= 0);
   const [lead] = present;
   return present.flatMap((name) =>
     envelopes[name].holes.flatMap((hole): Void[] => {

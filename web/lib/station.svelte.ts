@@ -140,12 +140,13 @@ export class Station {
   private async catchUp(id: string): Promise<void> {
     const first = await firstOfRecording(id);
     if (first !== null && this.recording?.id === id) this.recordingFirst = first;
+    const gravity = this.state?.preparation.weighed?.gravity ?? { kind: 'none' };
     for (const wait_ms of CATCH_UP_MS) {
       await new Promise((resolve) => setTimeout(resolve, wait_ms));
       const { ring, recordingFirst } = this;
       if (!ring || recordingFirst === null || this.recording?.id !== id) return;
       if (ring.begin <= recordingFirst) return;
-      const block = await fetchHistory(id, ring, recordingFirst);
+      const block = await fetchHistory(id, ring, recordingFirst, gravity);
       if (block && block.index + block.n * block.step >= ring.begin - block.step) {
         ring.backfill(block);
       }
