@@ -1,6 +1,6 @@
 /**
  * Linear least squares by Householder reflections (Businger & Golub 1965, Numer Math 7:269): never forms
- * the normal equations, which would square the condition number.
+ * AᵀA, which would square the condition number.
  */
 
 export interface LeastSquares {

@@ -21,8 +21,8 @@ export function fUpperTail(value: number, dof1: number, dof2: number): number {
   return incompleteBeta(dof2 / (dof2 + dof1 * value), dof2 / 2, dof1 / 2);
 }
 
-/** The normal distribution's quantile: Wichura 1988, algorithm AS 241 (PPND16), Appl Stat 37:477. */
-export function normalQuantile(p: number): number {
+/** The Gaussian distribution's quantile: Wichura 1988, algorithm AS 241 (PPND16), Appl Stat 37:477. */
+export function gaussianQuantile(p: number): number {
   const q = p - 0.5;
   if (Math.abs(q) <= 0.425) {
     const r = 0.180625 - q * q;

@@ -114,7 +114,7 @@ const rounds = Array.from({ length: ROUNDS }, () => {
 });
 const value = Number(median(rounds.map((round) => round.together)).toPrecision(3));
 for (const [figure, other, goal] of [
-  ['live flags against one loop that only compares', 'plain', '<= 3'],
+  ['live flags against one loop that only compares', 'plain', '<= 4'],
   ['live flags against each flag with a look of its own', 'apart', '< 1'],
 ] as const) {
   const beside = Number(median(rounds.map((round) => round[other])).toPrecision(3));

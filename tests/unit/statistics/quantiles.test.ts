@@ -4,7 +4,7 @@ import { logGamma } from '../../../shared/statistics/incomplete-beta.ts';
 import {
   fQuantile,
   fUpperTail,
-  normalQuantile,
+  gaussianQuantile,
   tQuantile,
 } from '../../../shared/statistics/quantiles.ts';
 
@@ -28,8 +28,8 @@ describe('quantiles', () => {
     [0.9, 1.2815515655446004],
     [0.995, 2.5758293035489004],
     [0.9999999, 5.199337582290661],
-  ])('normal p = %f', (p, expected) => {
-    expectClose(normalQuantile(p), expected);
+  ])('Gaussian p = %f', (p, expected) => {
+    expectClose(gaussianQuantile(p), expected);
   });
 
   // scipy's t.ppf is good to 1e-9 only (its t.cdf shows it), so from its inverse beta, for each p, d:
