@@ -21,8 +21,21 @@ export function referenceText(...path: string[]): string {
   return (path.at(-1)?.endsWith('.gz') ? gunzipSync(bytes) : bytes).toString('utf8');
 }
 
+/** Files are read once a test file: several tests look at the same ones. Nobody changes the columns. */
+const read = new Map<string, Record<string, Float64Array>>();
+
 /** Columns of a CSV reference file by their header name. */
 export function referenceColumns(...path: string[]): Record<string, Float64Array> {
+  const key = path.join('/');
+  let columns = read.get(key);
+  if (columns === undefined) {
+    columns = readColumns(path);
+    read.set(key, columns);
+  }
+  return columns;
+}
+
+function readColumns(path: readonly string[]): Record<string, Float64Array> {
   const [header = '', ...lines] = referenceText(...path)
     .trim()
     .split(/\r?\n/);
