@@ -9,7 +9,7 @@ import { changedRecipe } from '../../shared/recipe/recipe.ts';
 import { motionOf } from '../../shared/segmentation/motion.ts';
 import { reciprocalSet, type SetOptions, withColumn } from '../support/analysis-signal.ts';
 
-const RUNS = { numRuns: 12 };
+const RUNS = { numRuns: 6 };
 const RECIPE = presetRecipe({ mode: 'isokinetic' });
 /** Thresholds in Nm (spikes, impacts) do not scale with torque: these laws are about the rest. */
 const WITHOUT_THRESHOLDS = changedRecipe(RECIPE, 'no thresholds', {
@@ -202,7 +202,7 @@ describe('whatever the columns hold', () => {
         const document = analyze(signal, mode === undefined ? {} : { mode }, RECIPE);
         expectPlain(document);
       }),
-      { numRuns: 60 },
+      { numRuns: 40 },
     );
   });
 });

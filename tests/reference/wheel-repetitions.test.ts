@@ -35,7 +35,7 @@ interface Reference {
 describe.runIf(hasReferenceData())('wheel-repetitions', () => {
   const columns = hasReferenceData() ? referenceColumns(FOLDER, 'overground_32s.csv.gz') : {};
   const moment = lowPassed(columns['moment_z_Nm'] ?? new Float64Array(1), 10, RATE_HZ);
-  const turned = unwrap(columns['angle_wrapped_deg'] ?? new Float64Array(1));
+  const turned = unwrap((columns['angle_wrapped_deg'] ?? new Float64Array(1)).slice());
   const angle = lowPassed(turned, 6, RATE_HZ);
   const reference = hasReferenceData()
     ? (referenceJson(FOLDER, 'reference.json') as { overground_32s: Reference }).overground_32s
