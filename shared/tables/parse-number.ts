@@ -66,3 +66,15 @@ export function asciiText(bytes: Uint8Array, from: number, to: number): string {
   for (let i = from; i < to; i += 1) text += String.fromCharCode(bytes[i]);
   return text;
 }
+
+/** Bytes as text in UTF-8; bytes that are none are taken one character each. */
+export function utf8Text(bytes: Uint8Array, from: number, to: number): string {
+  const escaped = Array.from(bytes.subarray(from, to), (byte) => {
+    return `%${byte.toString(16).padStart(2, '0')}`;
+  });
+  try {
+    return decodeURIComponent(escaped.join(''));
+  } catch {
+    return asciiText(bytes, from, to);
+  }
+}

@@ -3,7 +3,7 @@
  * Refuses text where a number belongs, with the line; a missing number becomes NaN.
  */
 import { type ColumnOptions, type ColumnPlan, planColumns, type Quantity } from './columns.ts';
-import { asciiText, type FieldState, parseNumber } from './parse-number.ts';
+import { asciiText, type FieldState, parseNumber, utf8Text } from './parse-number.ts';
 
 const NEWLINE = 10;
 const HASH = 35;
@@ -55,7 +55,7 @@ function readHeader(bytes: Uint8Array): Read<Head> {
     if (from >= bytes.length) return { problem: 'the table is empty: it needs a header and rows' };
     const end = endOfLine(bytes, from);
     if (end - from > LONGEST_HEADER) return { problem: 'the first line is no header of a table' };
-    const text = asciiText(bytes, from, end).trim();
+    const text = utf8Text(bytes, from, end).trim();
     if (text !== '' && !text.startsWith('#'))
       return { ...headerOf(text), from: end + 1, line: line + 1 };
     from = end + 1;

@@ -125,6 +125,15 @@ describe('columns', () => {
     expect(problem(text)).toMatch(message);
   });
 
+  it('may be named in any language, in UTF-8 or in an older code', () => {
+    const columns = { angle: 'Winkel (°)', torque: 'Moment' };
+    const text = 'time_s,Moment,Winkel (°)\n0,1,10\n1,2,20\n';
+    expect(signal(text, { columns }).angle_deg?.[1]).toBe(20);
+    const latin = Uint8Array.from(text, (character) => character.charCodeAt(0));
+    const read = readTable(latin, { columns });
+    expect('problem' in read ? read.problem : read.columns.angle?.[1]).toBe(20);
+  });
+
   it('may be named wrongly', () => {
     expect(problem(`time_s,torque_Nm\n0,1\n`, { columns: { angle: 'elbow' } })).toMatch(
       /no column elbow: the header has time_s, torque_Nm/,
