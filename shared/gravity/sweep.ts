@@ -21,12 +21,14 @@ export interface Sweep {
   readonly points: readonly PassivePoint[];
   /** Half the mean difference of the directions, rising minus falling; null when swept one way only. */
   readonly friction_Nm: number | null;
-  /** Angles covered by the points [least, most]; [NaN, NaN] without any. */
+  /** Angles that were swept [least, most], half a bin beyond the points; [NaN, NaN] without any. */
   readonly range_deg: readonly [number, number];
 }
 
 interface Bin {
   n: number;
+  least: number;
+  most: number;
   angle: number;
   cos: number;
   sin: number;
@@ -72,11 +74,14 @@ function average(rising: ReadonlyMap<number, Bin>, falling: ReadonlyMap<number, 
   const [longer, shorter] = rising.size >= falling.size ? [rising, falling] : [falling, rising];
   const isBothWays = shorter.size > 0 && shorter.size >= SWEPT_SHARE * longer.size;
   const points: PassivePoint[] = [];
+  const range_deg: [number, number] = [Number.NaN, Number.NaN];
   let difference_Nm = 0;
   for (const key of [...longer.keys()].sort((a, b) => a - b)) {
     const one = longer.get(key);
     const other = isBothWays ? shorter.get(key) : one;
     if (one === undefined || other === undefined) continue;
+    if (points.length === 0) range_deg[0] = Math.max(one.least, other.least);
+    range_deg[1] = Math.min(one.most, other.most);
     points.push(meanPoint(one, other));
     const up = rising.get(key);
     const down = falling.get(key);
@@ -85,7 +90,7 @@ function average(rising: ReadonlyMap<number, Bin>, falling: ReadonlyMap<number, 
   return {
     points,
     friction_Nm: isBothWays && points.length > 0 ? difference_Nm / points.length : null,
-    range_deg: [points.at(0)?.angle_deg ?? Number.NaN, points.at(-1)?.angle_deg ?? Number.NaN],
+    range_deg,
   };
 }
 
@@ -98,10 +103,12 @@ function addSample(
   const key = Math.floor(angle_deg / width);
   let bin = bins.get(key);
   if (bin === undefined) {
-    bin = { n: 0, angle: 0, cos: 0, sin: 0, torque: 0 };
+    bin = { n: 0, least: angle_deg, most: angle_deg, angle: 0, cos: 0, sin: 0, torque: 0 };
     bins.set(key, bin);
   }
   bin.n += 1;
+  if (angle_deg < bin.least) bin.least = angle_deg;
+  if (angle_deg > bin.most) bin.most = angle_deg;
   bin.angle += angle_deg;
   // Means of cosine and sine, not those of the mean angle: then a sinusoid is fitted without bias.
   bin.cos += Math.cos(angle_deg * RAD_PER_DEG);

@@ -41,6 +41,16 @@ describe('weighing over a sweep', () => {
     expect(fitWeighing(angle, torque, velocity).identifiable).toBe(identifiable);
   });
 
+  it('the range goes to the ends of the movement, for the curve too', () => {
+    const { angle, torque, velocity } = sweep(0, 90, (a) => weightAt(KNEE, a));
+    expect(fitWeighing(angle, torque, velocity).range_deg[0]).toBe(0);
+    expect(fitWeighing(angle, torque, velocity).range_deg[1]).toBeGreaterThan(89.9);
+    const curve = fitCurve(angle, torque, velocity);
+    if (curve === null) throw new Error('no curve');
+    expect(weightAt(curve.gravity, 0)).toBeCloseTo(weightAt(KNEE, 0), 2);
+    expect(weightAt(curve.gravity, 89.9)).toBeCloseTo(weightAt(KNEE, 89.9), 2);
+  });
+
   it('one way only is fitted, its friction unknown', () => {
     const { angle, torque, velocity } = sweep(0, 90, (a) => weightAt(KNEE, a), 0);
     const half = angle.length / 2;
