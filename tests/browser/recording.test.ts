@@ -112,7 +112,7 @@ describe('a recording by keyboard', () => {
   });
 
   test('the desk lists it, with its name as text', async () => {
-    await page.keyboard.press('5');
+    await page.getByRole('link', { name: /^\d+ Recordings/ }).click();
     await page.getByRole('link', { name: NAME }).waitFor();
     const row = page.locator('tr.row').first();
     await row.getByText('whole').waitFor();

@@ -4,6 +4,7 @@ import { patternById } from '../../shared/joints/index.ts';
 import type { Setup } from '../../shared/wire/events.ts';
 import { ask, done } from './api.ts';
 import { t } from './i18n/index.ts';
+import { steps } from './i18n/steps.ts';
 import type { Station } from './station.svelte.ts';
 import { angleWords } from './words.ts';
 
@@ -77,10 +78,11 @@ export class Draft {
   /** What must be put right before it can be kept; empty when nothing. */
   get wrong(): string {
     const { setup } = this;
-    if (!CODE.test(this.subject.trim())) return t.setup.needsCode;
-    if (setup === null) return t.setup.needsNumber;
+    if (!CODE.test(this.subject.trim())) return steps.setup.needsCode;
+    if (setup === null) return steps.setup.needsNumber;
     const [least, most] = setup.rangeLimits_deg;
-    if (least >= most) return t.setup.order(this.joint?.falling ?? '', this.joint?.rising ?? '');
+    if (least >= most)
+      return steps.setup.order(this.joint?.falling ?? '', this.joint?.rising ?? '');
     return '';
   }
 
@@ -99,7 +101,9 @@ export class Draft {
     const pattern = this.joint;
     if (!pattern) return '';
     const [least, most] = pattern.usualRange_deg;
-    return t.setup.usualRange(t.path.range(angleWords(least, pattern), angleWords(most, pattern)));
+    return steps.setup.usualRange(
+      t.path.range(angleWords(least, pattern), angleWords(most, pattern)),
+    );
   }
 
   async keep(): Promise<void> {

@@ -1,6 +1,7 @@
 /** The list of recordings on the desk: read again while it is looked at, filtered here. */
 import { patternById } from '../../shared/joints/index.ts';
 import { ask } from './api.ts';
+import { desk } from './i18n/desk.ts';
 import { t } from './i18n/index.ts';
 import { type Entry, readEntries } from './recordings.ts';
 import { capital } from './words.ts';
@@ -97,7 +98,7 @@ export function facetWord(facet: Facet, value: string): string {
     facet === 'mode'
       ? t.mode
       : facet === 'status'
-        ? t.library.statusWord
+        ? desk.library.statusWord
         : { left: t.left, right: t.right };
   return words[value] ?? value;
 }

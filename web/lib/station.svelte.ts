@@ -7,7 +7,6 @@ import type { JointPattern } from '../../shared/joints/pattern.ts';
 import { decodeLiveBlock, type LiveBlock } from '../../shared/wire/block-codec.ts';
 import type { Ledger, RecordingStatus, StationState } from '../../shared/wire/events.ts';
 import { DataAge, type Freshness } from './data-age.ts';
-import { fetchHistory, firstOfRecording } from './history.ts';
 import { onFrame } from './frames.ts';
 import { openLink, type Link } from './link.ts';
 import { parseLiveEvent } from './message.ts';
@@ -138,6 +137,7 @@ export class Station {
   }
 
   private async catchUp(id: string): Promise<void> {
+    const { fetchHistory, firstOfRecording } = await import('./history.ts');
     const first = await firstOfRecording(id);
     if (first !== null && this.recording?.id === id) this.recordingFirst = first;
     const gravity = this.state?.preparation.weighed?.gravity ?? { kind: 'none' };

@@ -21,6 +21,12 @@ export const common = {
     isometric: 'isometric',
     passive: 'passive',
   },
+  action: {
+    concentric: 'concentric',
+    eccentric: 'eccentric',
+    isometric: 'isometric',
+    passive: 'passive',
+  },
   speed: (degps: number) => withUnit(number(degps), '°/s'),
   torqueOf: (nm: string) => withUnit(nm, 'N·m'),
   count,

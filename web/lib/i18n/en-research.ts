@@ -60,12 +60,6 @@ export const inspector = {
   rawStays: 'The samples are not touched by this.',
   repetition: 'Rep',
   direction: 'direction',
-  action: {
-    concentric: 'concentric',
-    eccentric: 'eccentric',
-    isometric: 'isometric',
-    passive: 'passive',
-  },
   counts: 'counts',
   start: 'start s',
   show: (n: number) => `Show repetition ${number(n)}`,

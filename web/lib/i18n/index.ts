@@ -1,12 +1,13 @@
 /**
  * The catalogue of every sentence on the pages, typed: a language that lacks one does not compile.
- * No component holds a sentence of its own.
+ * No component holds a sentence of its own. Words that only some views need stand in `desk.ts` and
+ * `steps.ts` and come with those.
  */
+import type { Words } from './catalogue.ts';
 import { common, drawing, home } from './en-common.ts';
-import { inspector, library } from './en-research.ts';
 import { polarity, weighing } from './en-prepare.ts';
 import { lane } from './en-subject.ts';
-import { bar, check, flags, keys, ledger, path, sets, setup, sheet } from './en-tester.ts';
+import { bar, flags, keys, ledger, path, sets, sheet } from './en-tester.ts';
 
 const en = {
   ...common,
@@ -19,21 +20,11 @@ const en = {
   ledger,
   flags,
   keys,
-  setup,
-  check,
   weighing,
   polarity,
   lane,
-  library,
-  inspector,
 } as const;
 
-type Widened<T> = T extends string
-  ? string
-  : T extends (...args: infer A) => infer R
-    ? (...args: A) => Widened<R>
-    : { readonly [K in keyof T]: Widened<T[K]> };
-
-export type Catalogue = Widened<typeof en>;
+export type Catalogue = Words<typeof en>;
 
 export const t: Catalogue = en;

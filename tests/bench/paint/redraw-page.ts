@@ -1,0 +1,153 @@
+/**
+ * Runs in the browser: what one redraw of 30 s of three curves costs in four ways. Built for the bench,
+ * never served: our rows, the plot library drawing every sample, and a bare canvas.
+ */
+import uPlot from 'uplot';
+import { Envelope } from '../../../web/lib/envelope.ts';
+import { sheetGeometry } from '../../../web/lib/geometry.ts';
+import { RowPlot } from '../../../web/lib/plot.ts';
+
+const SECONDS = 30;
+const SIZE = { width: 1174, height: 408 };
+const SCALES = { torque: [-126, 46], angle: [-44, 23], velocity: [-78, 78] } as const;
+const INKS = {
+  sheet: '#fffdf8',
+  ink: '#1b1a17',
+  ink3: '#66625a',
+  rule2: '#827d71',
+  hatch: '#9c968a',
+  high: '#c24f00',
+  torque: '#0072b2',
+  angle: '#00895f',
+  velocity: '#b0568a',
+};
+
+function samples(rate_Hz: number): Float32Array[] {
+  const n = SECONDS * rate_Hz;
+  const turn = (i: number) => (2 * Math.PI * i) / (3 * rate_Hz);
+  const noise = (i: number) => ((Math.imul(i, 2654435761) >>> 0) / 2 ** 32 - 0.5) * 2;
+  return [
+    Float32Array.from({ length: n }, (_, i) => -40 + 70 * Math.sin(turn(i)) + noise(i)),
+    Float32Array.from({ length: n }, (_, i) => -10 + 25 * Math.cos(turn(i))),
+    Float32Array.from({ length: n }, (_, i) => 60 * Math.sin(turn(i)) + noise(i)),
+  ];
+}
+
+/** Milliseconds of each of `n` runs; the canvas is read back, so that nothing is left to draw. */
+async function timed(n: number, host: HTMLElement, draw: (k: number) => void): Promise<number[]> {
+  const times: number[] = [];
+  for (let k = 0; k < n + 5; k += 1) {
+    const from = performance.now();
+    draw(k);
+    await Promise.resolve();
+    const ctx = host.querySelector('canvas')?.getContext('2d');
+    ctx?.getImageData(0, 0, 1, 1);
+    const took = performance.now() - from;
+    if (k >= 5) times.push(took);
+    if (k % 10 === 0) await new Promise((resolve) => requestAnimationFrame(resolve));
+  }
+  return times;
+}
+
+function place(): HTMLElement {
+  const host = document.createElement('div');
+  document.body.append(host);
+  return host;
+}
+
+/** As live: the newest 20 ms are taken in, then all three rows are drawn. */
+function ours(rate_Hz: number, columns: readonly Float32Array[], n: number): Promise<number[]> {
+  const geometry = sheetGeometry(SIZE.width, SIZE.height, SCALES);
+  const host = place();
+  const look = { inks: INKS, isGrey: false, excluded: [], voids: [] };
+  const plot = new RowPlot(host, geometry, { from_s: 0, to_s: SECONDS }, look);
+  const width = geometry.time.right - geometry.time.left;
+  const length = SECONDS * rate_Hz;
+  const envelopes = columns.map(() => new Envelope({ length, rate_Hz, width }));
+  const block = rate_Hz / 50;
+  const early = length - (n + 5) * block;
+  columns.forEach((column, c) => {
+    for (let i = 0; i < early; i += 1) envelopes[c]?.push(column[i] ?? 0);
+  });
+  return timed(n, host, (k) => {
+    columns.forEach((column, c) => {
+      const first = early + k * block;
+      for (let i = first; i < first + block; i += 1) envelopes[c]?.push(column[i] ?? 0);
+    });
+    const [torque, angle, velocity] = envelopes;
+    if (!torque || !angle || !velocity) return;
+    const end = torque.nPoints;
+    plot.draw(
+      {
+        x_s: torque.x_s.subarray(0, end),
+        torque: torque.y.subarray(0, end),
+        angle: angle.y.subarray(0, end),
+        velocity: velocity.y.subarray(0, end),
+      },
+      look,
+    );
+  });
+}
+
+/** The library's own way: every sample is handed over, and it thins by itself. */
+function wholeSeries(rate_Hz: number, columns: readonly Float32Array[], n: number) {
+  const host = place();
+  const x_s = Float64Array.from({ length: SECONDS * rate_Hz }, (_, i) => i / rate_Hz);
+  const stroke = [INKS.torque, INKS.angle, INKS.velocity];
+  const plot = new uPlot(
+    {
+      ...{ width: 668, height: 374, padding: [0, 0, 0, 0], pxAlign: 0 },
+      axes: [{ show: false }, { show: false }],
+      legend: { show: false },
+      cursor: { show: false },
+      scales: { x: { time: false, range: [0, SECONDS] }, y: { range: [-130, 130] } },
+      series: [{}, ...stroke.map((ink) => ({ stroke: ink, width: 2, points: { show: false } }))],
+    },
+    [x_s, ...columns],
+    host,
+  );
+  return timed(n, host, () => plot.setData([x_s, ...columns]));
+}
+
+/** The least there can be: three prepared paths of least and largest a pixel on a bare canvas. */
+function bare(columns: readonly Float32Array[], n: number): Promise<number[]> {
+  const host = place();
+  const canvas = document.createElement('canvas');
+  canvas.width = 668;
+  canvas.height = 374;
+  host.append(canvas);
+  const ctx = canvas.getContext('2d');
+  const paths = columns.map((column) => {
+    const path = new Path2D();
+    const size = column.length / canvas.width;
+    for (let x = 0; x < canvas.width; x += 1) {
+      const part = column.subarray(Math.floor(x * size), Math.floor((x + 1) * size));
+      path.lineTo(x, 187 - part.reduce((a, b) => Math.min(a, b)));
+      path.lineTo(x, 187 - part.reduce((a, b) => Math.max(a, b)));
+    }
+    return path;
+  });
+  return timed(n, host, () => {
+    if (!ctx) return;
+    ctx.clearRect(0, 0, canvas.width, canvas.height);
+    ctx.lineWidth = 2;
+    for (const path of paths) ctx.stroke(path);
+  });
+}
+
+export interface Redraws {
+  readonly ours_ms: readonly number[];
+  readonly whole_ms: readonly number[];
+  readonly bare_ms: readonly number[];
+}
+
+export async function redraws(rate_Hz: number, n: number): Promise<Redraws> {
+  const columns = samples(rate_Hz);
+  const ours_ms = await ours(rate_Hz, columns, n);
+  const whole_ms = await wholeSeries(rate_Hz, columns, Math.min(n, 30));
+  const bare_ms = await bare(columns, n);
+  document.body.replaceChildren();
+  return { ours_ms, whole_ms, bare_ms };
+}
+
+Object.assign(globalThis, { redraws });
