@@ -6,6 +6,7 @@ import * as v from 'valibot';
 import { analysis, assignment, boundary, decision, removal, retention } from './edits.ts';
 import { code, line, mode, number, side, text } from './fields.ts';
 import { polarity, weighing } from '../preparation/documents.ts';
+import { FIGURE_PLACES } from '../preparation/position.ts';
 
 const subject = v.strictObject({
   code,
@@ -39,8 +40,20 @@ const station = v.strictObject({
   name: line(64),
   /** Settings of chair, motor head and attachment, defined by the site. */
   positionFields: v.optional(
-    v.array(v.strictObject({ name: line(64), unit: text(16), isMirrored: v.boolean() })),
+    v.array(
+      v.strictObject({
+        name: line(64),
+        unit: text(16),
+        isMirrored: v.boolean(),
+        group: v.optional(line(64)),
+        place: v.optional(v.picklist(FIGURE_PLACES)),
+        least: v.optional(number(-10_000, 10_000)),
+        most: v.optional(number(-10_000, 10_000)),
+      }),
+    ),
   ),
+  /** Alignment checks in this site's order and words, by joint pattern. */
+  checks: v.optional(v.record(line(64), v.array(line(400)))),
   /** Output settings of the machine that a calibration depends on. */
   outputSettings: v.optional(v.record(line(64), text(64))),
   notes: v.optional(text(2000)),
@@ -62,6 +75,8 @@ const position = v.strictObject({
   pattern: line(64),
   side,
   values: v.record(line(64), v.union([v.pipe(v.number(), v.finite()), text(64)])),
+  /** Alignment checks that were done, in their words. */
+  checks: v.optional(v.array(line(400))),
   notes: v.optional(text(2000)),
 });
 
