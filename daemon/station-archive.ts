@@ -5,13 +5,16 @@ import { originOf } from './catalogue/origin.ts';
 import { openSets, type Sets } from './catalogue/sets.ts';
 import { UsageError } from './cli/command.ts';
 import { wallClock } from './clock.ts';
+import { createExportJobs, type ExportJobs } from './exporters/jobs.ts';
 import type { AnalysisThread } from './pipeline/analysis-thread.ts';
 import { createLibrary, type Library } from './station-library.ts';
 
 export interface Archive {
+  readonly dataFolder: string;
   readonly catalogue: Catalogue;
   readonly library: Library;
   readonly sets: Sets;
+  readonly exports: ExportJobs;
   /** What is known of this recording is another: its set is made anew. */
   readonly changed: (id: string) => void;
   close(): void;
@@ -33,12 +36,14 @@ export async function openArchive(options: ArchiveOptions): Promise<Archive> {
   const catalogue = opened({ dataFolder, origin, now: wallClock, changed });
   const library = createLibrary({ dataFolder, thread, current, changed });
   const sets = openSets({ dataFolder, database: catalogue.database, library, trouble });
+  const exports = createExportJobs(dataFolder);
   for (const { lines } of catalogue.damage) {
     trouble('decisions damaged', `${lines.length} lines are left out`);
   }
   return {
-    ...{ catalogue, library, sets, changed },
+    ...{ dataFolder, catalogue, library, sets, exports, changed },
     close() {
+      void exports.close();
       sets.close();
       catalogue.close();
     },

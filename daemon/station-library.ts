@@ -6,9 +6,18 @@ import { existsSync } from 'node:fs';
 import { readdir } from 'node:fs/promises';
 import { setImmediate as othersTurn } from 'node:timers/promises';
 import type { StopDocument } from '../shared/record/documents.ts';
-import { editsIn } from './catalogue/edits.ts';
+import { assignedRecording, editsIn } from './catalogue/edits.ts';
 import type { AnalysisThread } from './pipeline/analysis-thread.ts';
-import { readResults, type Results, resultsOf, storeResults } from './pipeline/results.ts';
+import {
+  readResults,
+  readTrust,
+  type Results,
+  resultsOf,
+  sentTrust,
+  storeResults,
+  type Trust,
+} from './pipeline/results.ts';
+import { trustOf } from './pipeline/trust-of.ts';
 import { columnsOf } from './store/columns.ts';
 import { isRecordingId, recordingFolder, recordingsFolder } from './store/file-names.ts';
 import { extentOf } from './store/read-blocks.ts';
@@ -49,6 +58,8 @@ export interface Library {
   entry(id: string): RecordingEntry | null;
   /** By the decisions as they are now: stored ones, else computed and stored; or why there are none. */
   results(id: string): Promise<ResultsReading>;
+  /** What its numbers stand on; also of one that cannot be analysed. */
+  trust(id: string): Promise<Trust>;
   /** It was deleted. */
   forget(id: string): void;
 }
@@ -91,6 +102,16 @@ export function createLibrary(options: LibraryOptions): Library {
       const isThere = isRecordingId(id) && existsSync(recordingFolder(dataFolder, id));
       return isThere ? entry(id) : null;
     },
+    async trust(id) {
+      const folder = recordingFolder(dataFolder, id);
+      const edits = editsIn(folder);
+      const known = await readTrust(folder, edits.key);
+      if (known) return known;
+      const found = await this.results(id);
+      const kept = 'results' in found ? await readTrust(folder, edits.key) : null;
+      const recording = assignedRecording(openRecording(folder), edits);
+      return kept ?? sentTrust(trustOf(recording, null, null));
+    },
     forget: (id) => void closed.delete(id),
     open(id) {
       if (!isRecordingId(id)) return null;
@@ -108,7 +129,7 @@ export function createLibrary(options: LibraryOptions): Library {
       if ('problem' in answer) return answer;
       // What is still being recorded has results of a moment: nothing to keep.
       if (id !== current()) {
-        await storeResults(folder, answer.document, answer.key).catch(notKept);
+        await storeResults(folder, answer).catch(notKept);
         options.changed(id);
       }
       return { results: resultsOf(answer.document) };

@@ -111,7 +111,7 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
   const settle = async ({ ledger, folder, id }: Current): Promise<void> => {
     options.changed(id);
     const settled = await ledger?.settle(folder);
-    if (settled) await storeResults(folder, settled.document, settled.key);
+    if (settled) await storeResults(folder, settled);
     options.changed(id);
   };
 

@@ -7,7 +7,15 @@ import { createCoder, type Coder } from './coder.ts';
 import type { SetRow } from './set-row.ts';
 
 /** What a page offers as boxes to tick. */
-export const FACETS = ['subject', 'pattern', 'side', 'mode', 'station', 'status'] as const;
+export const FACETS = [
+  'subject',
+  'session',
+  'pattern',
+  'side',
+  'mode',
+  'station',
+  'status',
+] as const;
 export type Facet = (typeof FACETS)[number];
 
 export const SORTS = ['startedAt', 'subject', 'name', 'duration_s', 'peakTorque_Nm'] as const;
@@ -224,8 +232,9 @@ function countsOf(columns: Columns, counted: Counted): SetSelection['counts'] {
     return mostFrequent(facets[f]?.values ?? [], counts[f] ?? new Uint32Array());
   };
   return {
-    ...{ subject: of('subject'), pattern: of('pattern'), side: of('side'), mode: of('mode') },
-    ...{ station: of('station'), status: of('status'), flags },
+    ...{ subject: of('subject'), session: of('session'), pattern: of('pattern') },
+    ...{ side: of('side'), mode: of('mode'), station: of('station'), status: of('status') },
+    flags,
   };
 }
 

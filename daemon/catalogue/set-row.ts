@@ -6,7 +6,8 @@ import type { Edits } from './edits.ts';
 export interface SetRow extends RecordingEntry {
   readonly station: string;
   readonly speed_degps: number | null;
-  readonly session: string | null;
+  /** Empty where none was assigned. */
+  readonly session: string;
   /** Phases that were found, and those of them that count. */
   readonly phases: number;
   readonly counting: number;
@@ -57,7 +58,7 @@ export function setRowOf(
     ...{ subject, pattern, side, mode },
     station: start?.station ?? '',
     speed_degps: speed_degps ?? null,
-    session: edits.assignment?.session ?? null,
+    session: edits.assignment?.session ?? '',
     phases: phases.length,
     counting: phases.filter((phase) => phase['counts'] === true).length,
     peakTorque_Nm: peaks.length > 0 ? Math.max(...peaks) : null,

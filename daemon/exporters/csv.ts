@@ -27,7 +27,12 @@ export const csv: Exporter = {
     } finally {
       closeSync(file);
     }
-    return [path, writeDictionary(source, path), writeSidecar(source, path)];
+    return [
+      path,
+      writeDictionary(source, path),
+      writeMarkers(source, path),
+      writeSidecar(source, path),
+    ];
   },
 };
 
@@ -54,6 +59,15 @@ function writeDictionary(source: ExportSource, path: string): string {
     [name, unit, meaning].map(textCell).join(','),
   );
   writeFileSync(beside, `column,unit,meaning\n${rows.join('\n')}\n`);
+  return beside;
+}
+
+function writeMarkers(source: ExportSource, path: string): string {
+  const beside = `${path.replace(/\.csv$/, '')}.markers.csv`;
+  const rows = source.markers.map(({ index, time_s, kind, text }) =>
+    [index, time_s, kind, textCell(text)].join(','),
+  );
+  writeFileSync(beside, `${['sample_index,time_s,kind,text', ...rows].join('\n')}\n`);
   return beside;
 }
 

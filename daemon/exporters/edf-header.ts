@@ -16,13 +16,13 @@
 import type { ExportSource } from './index.ts';
 
 export const EDF_DIGITAL_MOST = 32767;
-/** Bytes for time-keeping and markers in one data record. */
-export const ANNOTATION_BYTES = 512;
+/** Least bytes for time-keeping and markers in one data record. */
+export const LEAST_ANNOTATION_BYTES = 512;
 const MONTHS = ['JAN', 'FEB', 'MAR', 'APR', 'MAY', 'JUN', 'JUL', 'AUG', 'SEP', 'OCT', 'NOV', 'DEC'];
 
 export function edfHeader(
   source: ExportSource,
-  records: { nRecords: number; samples: number; duration_s: number },
+  records: { nRecords: number; samples: number; duration_s: number; annotationBytes: number },
 ): Buffer {
   const started = new Date(source.startedAt);
   const pad = (value: number) => String(value).padStart(2, '0');
@@ -62,7 +62,7 @@ export function edfHeader(
       digital: EDF_DIGITAL_MOST,
       samples: records.samples,
     })),
-    { ...a, samples: ANNOTATION_BYTES / 2 },
+    { ...a, samples: records.annotationBytes / 2 },
   ];
   const each = (text: (signal: (typeof signals)[number]) => string, width: number) =>
     signals.map((signal) => field(text(signal), width));

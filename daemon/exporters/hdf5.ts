@@ -1,6 +1,6 @@
 /** HDF5: one resizable, compressed dataset a column with unit and meaning as attributes. */
 import { closeSync, openSync, readSync, writeSync } from 'node:fs';
-import { File, ready, type Dataset } from 'h5wasm/node';
+import type { Dataset, File } from 'h5wasm/node';
 import type { Exporter, ExportSource } from './index.ts';
 import { TABLE_ROWS, tablesOf } from './rows.ts';
 import { KEY_COLUMNS, sidecarOf, writeSidecar } from './sidecar.ts';
@@ -17,10 +17,13 @@ export const hdf5: Exporter = {
   extension: 'h5',
   about: 'Self-describing datasets for h5py, MATLAB-like tools and R.',
   async write(source, path, progress) {
-    await ready;
-    const file = new File(path, 'w', { libver: ['earliest', 'v108'] });
+    // Loaded when it is needed: the station starts without it.
+    const h5wasm = await import('h5wasm/node');
+    await h5wasm.ready;
+    const file = new h5wasm.File(path, 'w', { libver: ['earliest', 'v108'] });
     try {
       const datasets = createDatasets(file, source);
+      writeMarkers(file, source);
       let written = 0;
       for (const { n, index, columns } of tablesOf(source, TABLE_ROWS)) {
         const time_s = index.map((i) => i / source.rate_Hz);
@@ -59,6 +62,18 @@ function createDatasets(file: File, source: ExportSource): Dataset[] {
     dataset.create_attribute('Description', meaning);
     return dataset;
   });
+}
+
+/** Three datasets of one length; an empty one where there is no marker. */
+function writeMarkers(file: File, { markers }: ExportSource): void {
+  const shape = [markers.length];
+  const columns = [
+    ['marker_sample_index', Float64Array.from(markers, ({ index }) => index)],
+    ['marker_time_s', Float64Array.from(markers, ({ time_s }) => time_s)],
+  ] as const;
+  for (const [name, data] of columns) file.create_dataset({ name, data, shape, dtype: '<d' });
+  const data = markers.map(({ text }) => text);
+  if (data.length > 0) file.create_dataset({ name: 'marker_text', data, shape });
 }
 
 /**

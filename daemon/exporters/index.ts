@@ -17,6 +17,8 @@ export interface ExportColumn {
   /** Ends of what the channel can show, in `unit`; a format of integers needs them. */
   readonly least: number;
   readonly most: number;
+  /** How much later than the limb this channel comes, as the wiring states it; it is not moved. */
+  readonly delay_ms: number;
 }
 
 /** Consecutive samples; a jump of `index` between two chunks is a hole. */
@@ -28,8 +30,18 @@ export interface ExportChunk {
 }
 
 export interface ExportMarker {
+  /** Place among the samples, with a fraction where it lies between two. */
+  readonly index: number;
   readonly time_s: number;
+  /** Set by a person or a script, or an edge of the wired trigger channel. */
+  readonly kind: 'marker' | 'trigger';
   readonly text: string;
+}
+
+/** Samples that are missing: [first, end) of the index. */
+export interface ExportHole {
+  readonly first: number;
+  readonly end: number;
 }
 
 export interface ExportSource {
@@ -40,7 +52,9 @@ export interface ExportSource {
   /** Wall clock of index 0, ISO 8601 UTC. */
   readonly startedAt: string;
   readonly columns: readonly ExportColumn[];
+  /** In the order of time. */
   readonly markers: readonly ExportMarker[];
+  readonly holes: readonly ExportHole[];
   /** Subject, pattern, calibration, gravity, recipe, hashes, software: all that explains the numbers. */
   readonly provenance: Readonly<Record<string, unknown>>;
   /** From the start, each time it is called. */

@@ -22,10 +22,19 @@ export function sidecarOf(source: ExportSource): Record<string, unknown> {
     StartTime: 0,
     Columns: columns.map((column) => column.name),
     ...Object.fromEntries(
-      columns.map(({ name, unit, meaning }) => [name, { Units: unit, Description: meaning }]),
+      KEY_COLUMNS.map(({ name, unit, meaning }) => [name, { Units: unit, Description: meaning }]),
+    ),
+    ...Object.fromEntries(
+      source.columns.map(({ name, unit, meaning, delay_ms }) => [
+        name,
+        { Units: unit, Description: meaning, Delay: delay_ms / 1000 },
+      ]),
     ),
     RecordingStart: source.startedAt,
-    Markers: source.markers.map(({ time_s, text }) => ({ onset: time_s, description: text })),
+    Markers: source.markers.map(({ index, time_s, kind, text }) => {
+      return { onset: time_s, sampleIndex: index, kind, description: text };
+    }),
+    Holes: source.holes.map(({ first, end }) => ({ firstSample: first, samples: end - first })),
     Provenance: source.provenance,
   };
 }

@@ -52,9 +52,9 @@ function operation(route: Route): Json {
       [route.reply.status]: {
         description: 'Done.',
         content:
-          route.reply.type === 'text/csv'
-            ? { 'text/csv': { schema: { type: 'string' } } }
-            : json(schemaOf(route.reply.schema)),
+          route.reply.type === 'application/json'
+            ? json(schemaOf(route.reply.schema))
+            : { [route.reply.type]: { schema: { type: 'string' } } },
       },
       ...Object.fromEntries(
         Object.entries(route.problems ?? {}).map(([status, text]) => [status, problem(text)]),

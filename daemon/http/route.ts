@@ -1,7 +1,8 @@
 /**
  * What a route of the API is: one description that validates what comes in, types what the handler
- * sees, and is the source of the OpenAPI document. A reply is JSON of a schema, or lines of text.
+ * sees, and is the source of the OpenAPI document. A reply is JSON of a schema, lines of text, or a file.
  */
+import type { Readable } from 'node:stream';
 import * as v from 'valibot';
 import type { Station } from '../station.ts';
 import { Problem } from './problem.ts';
@@ -41,9 +42,18 @@ export interface RawParts {
 
 export type Reply =
   | { readonly type: 'application/json'; readonly status: 200 | 201; readonly schema: Schema }
-  | { readonly type: 'text/csv'; readonly status: 200 };
+  | { readonly type: 'text/csv' | 'application/octet-stream'; readonly status: 200 };
 
-export type Answer = { readonly json: unknown } | { readonly lines: AsyncIterable<string> };
+/** A file to save, under its own name. */
+export interface Download {
+  readonly name: string;
+  readonly content: Readable;
+}
+
+export type Answer =
+  | { readonly json: unknown }
+  | { readonly lines: AsyncIterable<string> }
+  | { readonly download: Download };
 
 export interface Route extends RouteShape<Schema, Schema, Schema> {
   readonly reply: Reply;
@@ -79,6 +89,18 @@ export function csvRoute<P extends Schema, Q extends Schema, B extends Schema>(
     ...rest,
     reply: { type: 'text/csv', status: 200 },
     answer: async (station, raw) => ({ lines: await run(station, parseParts(shape, raw)) }),
+  };
+}
+
+/** A route that answers with a file to save. */
+export function fileRoute<P extends Schema, Q extends Schema, B extends Schema>(
+  shape: RouteShape<P, Q, B> & { readonly run: Handler<P, Q, B, Download> },
+): Route {
+  const { run, ...rest } = shape;
+  return {
+    ...rest,
+    reply: { type: 'application/octet-stream', status: 200 },
+    answer: async (station, raw) => ({ download: await run(station, parseParts(shape, raw)) }),
   };
 }
 

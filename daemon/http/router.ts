@@ -9,7 +9,7 @@ import type { Log } from '../log.ts';
 import type { Station } from '../station.ts';
 import { readJson } from './body.ts';
 import { Problem } from './problem.ts';
-import type { Route } from './route.ts';
+import type { Download, Route } from './route.ts';
 
 export interface Router {
   answer(url: URL, request: IncomingMessage, response: ServerResponse): Promise<void>;
@@ -44,6 +44,7 @@ export function createRouter(routes: readonly Route[], station: Station, log: Lo
         const answer = await route.answer(station, { path, query, body });
         response.setHeader('Cache-Control', 'no-store');
         if ('lines' in answer) await writeCsv(response, answer.lines);
+        else if ('download' in answer) await writeFile(response, answer.download);
         else writeJson(response, route.reply.status, answer.json);
       } catch (error) {
         writeTrouble(response, error, log);
@@ -91,6 +92,14 @@ async function writeCsv(response: ServerResponse, lines: AsyncIterable<string>):
   response.setHeader('Content-Type', 'text/csv; charset=utf-8; header=present');
   response.setHeader('Content-Disposition', 'attachment; filename="recording.csv"');
   await pipeline(Readable.from(lines), response);
+}
+
+/** A name that came through the route's checks; what a header cannot hold is left out of it. */
+async function writeFile(response: ServerResponse, { name, content }: Download): Promise<void> {
+  const plain = name.replaceAll(/[^\w.-]/g, '_');
+  response.setHeader('Content-Type', 'application/octet-stream');
+  response.setHeader('Content-Disposition', `attachment; filename="${plain}"`);
+  await pipeline(content, response);
 }
 
 /** What the caller can act on is told; what only the house can mend is logged and told as 500. */

@@ -2,13 +2,16 @@
 import { analyze, recipeFor } from '../../shared/analysis.ts';
 import type { AnalysisDocument } from '../../shared/analysis-types.ts';
 import { parseRecipe } from '../../shared/recipe/schema.ts';
+import type { TrustRecord } from '../../shared/trust/trust.ts';
 import { assignedRecording, editedConditions, editsIn, type Edits } from '../catalogue/edits.ts';
 import { openRecording } from '../store/recording.ts';
 import { readSignal } from '../store/signal.ts';
+import { trustOf } from './trust-of.ts';
 
 /** `key` stands for the decisions that the results follow. */
 export type RecordingAnalysis =
-  { readonly document: AnalysisDocument; readonly key: string } | { readonly problem: string };
+  | { readonly document: AnalysisDocument; readonly key: string; readonly trust: TrustRecord }
+  | { readonly problem: string };
 
 /** Samples, start document and decisions are all in the folder: the same folder, the same bits. */
 export function analyseRecording(
@@ -23,5 +26,5 @@ export function analyseRecording(
   const chosen = edits.recipe === null ? { recipe: preset } : parseRecipe(edits.recipe, preset);
   if ('problem' in chosen) return chosen;
   const document = analyze(reading.signal, conditions, chosen.recipe, recording.id);
-  return { document, key: edits.key };
+  return { document, key: edits.key, trust: trustOf(recording, reading.signal, document) };
 }

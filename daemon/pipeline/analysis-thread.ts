@@ -47,7 +47,7 @@ export function createAnalysisThread(): AnalysisThread {
 }
 
 /** In the bundle it stands beside us; from the sources it is TypeScript, which a thread must be taught. */
-function startWorker(): Worker {
+export function startWorker(): Worker {
   if (!import.meta.url.endsWith('.ts')) return new Worker(new URL('./analyst.js', import.meta.url));
   const loader = import.meta.resolve('tsx/esm/api');
   const analyst = import.meta.resolve('./analyst.ts');

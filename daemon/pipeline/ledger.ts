@@ -2,10 +2,11 @@
  * The ledger of the set under way: when a phase ends, the set so far is analysed and told as
  * provisional, at most once a second; at the end the recording is analysed once and told as settled.
  */
-import type { AnalysisDocument, Conditions, Phase } from '../../shared/analysis-types.ts';
+import type { Conditions, Phase } from '../../shared/analysis-types.ts';
 import type { Block } from '../../shared/block/block.ts';
 import type { Ledger } from '../../shared/wire/events.ts';
 import type { AnalysisThread } from './analysis-thread.ts';
+import type { AnalysisAnswer } from './analyst.ts';
 import { createSignalStore, type SignalStoreOptions } from './signal-store.ts';
 
 /** Phases of a fast set end twice a second; nobody reads that fast. */
@@ -26,9 +27,7 @@ export interface LedgerKeeper {
   /** Something ended that is worth a row. */
   phaseEnded(): void;
   /** Analyses the closed recording in `folder`; null when that failed. */
-  settle(
-    folder: string,
-  ): Promise<{ readonly document: AnalysisDocument; readonly key: string } | null>;
+  settle(folder: string): Promise<Extract<AnalysisAnswer, { key: string }> | null>;
 }
 
 export function keepLedger(options: LedgerOptions): LedgerKeeper {

@@ -7,7 +7,9 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import * as v from 'valibot';
 import type { AnalysisDocument } from '../../shared/analysis-types.ts';
+import type { TrustRecord } from '../../shared/trust/trust.ts';
 import { replaceFile } from '../platform.ts';
+import type { AnalysisAnswer } from './analyst.ts';
 
 /** `key` stands for the decisions that the results follow; empty for none. */
 export const resultsFile = (key: string): string =>
@@ -26,13 +28,18 @@ export const resultsSchema = v.looseObject({
 
 export type Results = v.InferOutput<typeof resultsSchema>;
 
+/** What the results stand on, beside them. */
+const trustFile = (key: string): string => resultsFile(key).replace('results', 'trust');
+
 export async function storeResults(
   folder: string,
-  document: AnalysisDocument,
-  key = '',
+  { document, key, trust }: Extract<AnalysisAnswer, { key: string }>,
 ): Promise<void> {
-  await replaceFile(join(folder, resultsFile(key)), `${JSON.stringify(document, null, 2)}\n`);
+  await replaceFile(join(folder, resultsFile(key)), jsonText(document));
+  if (trust) await replaceFile(join(folder, trustFile(key)), jsonText(trust));
 }
+
+const jsonText = (value: object): string => `${JSON.stringify(value, null, 2)}\n`;
 
 /** Null when there are none, or none that can be read. */
 export async function readResults(folder: string, key = ''): Promise<Results | null> {
@@ -49,4 +56,32 @@ export async function readResults(folder: string, key = ''): Promise<Results | n
 /** The same document in the form in which it is stored and sent. */
 export function resultsOf(document: AnalysisDocument): Results {
   return v.parse(resultsSchema, JSON.parse(JSON.stringify(document)));
+}
+
+/** Enough to know one; the rest is carried along. */
+export const trustSchema = v.looseObject({
+  recording: v.string(),
+  lines: v.array(
+    v.strictObject({
+      topic: v.string(),
+      state: v.picklist(['known', 'look', 'unknown']),
+      text: v.string(),
+    }),
+  ),
+});
+
+export type Trust = v.InferOutput<typeof trustSchema>;
+
+/** Null when there is none, or none that can be read. */
+export async function readTrust(folder: string, key = ''): Promise<Trust | null> {
+  try {
+    return v.parse(trustSchema, JSON.parse(await readFile(join(folder, trustFile(key)), 'utf8')));
+  } catch {
+    return null;
+  }
+}
+
+/** The same record in the form in which it is stored and sent. */
+export function sentTrust(trust: TrustRecord): Trust {
+  return v.parse(trustSchema, JSON.parse(JSON.stringify(trust)));
 }

@@ -52,8 +52,12 @@ describe.each(EXPORTERS)('$id', (exporter) => {
       SamplingFrequency: 1000,
       StartTime: 0,
       Columns: ['sample_index', 'time_s', 'torque_Nm', 'angle_deg'],
-      torque_Nm: { Units: 'Nm' },
-      Markers: [{ onset: 0.5, description: 'strap checked' }],
+      torque_Nm: { Units: 'Nm', Delay: 0.004 },
+      Markers: [
+        { onset: 0.5, sampleIndex: 500, kind: 'marker', description: 'strap checked' },
+        { onset: 0.81225, sampleIndex: 812.25, kind: 'trigger', description: 'trigger rises' },
+      ],
+      Holes: [{ firstSample: 1500, samples: 760 }],
       Provenance: { subject: 'SH-03' },
     });
   });
@@ -82,6 +86,15 @@ describe('csv', () => {
     }
   });
 
+  test('has its markers beside it, with the fraction between two samples', async () => {
+    const path = join(folder, 'marked.csv');
+    await EXPORTERS[0].write(exportSource(), path, () => undefined);
+    expect(readFileSync(join(folder, 'marked.markers.csv'), 'utf8')).toBe(
+      'sample_index,time_s,kind,text\n500,0.5,marker,strap checked\n' +
+        '812.25,0.81225,trigger,trigger rises\n',
+    );
+  });
+
   // OWASP "CSV Injection": cells that begin with = + - @ tab or return may run as formulas.
   test.each(['=1+1', '+cmd', '-2+3', '@sum', '\tx', '\rx'])('makes %j inert', (text) => {
     expect(textCell(text).replace(/^"/, '')).toMatch(/^'/);
@@ -95,6 +108,22 @@ describe('csv', () => {
 });
 
 describe('edf', () => {
+  test('loses no marker, however many stand in one second', async () => {
+    const path = join(folder, 'crowded.edf');
+    const markers = Array.from({ length: 200 }, (_, k) => {
+      return {
+        index: k,
+        time_s: k / 1000,
+        kind: 'marker' as const,
+        text: `marker ${k} ${'x'.repeat(k)}`,
+      };
+    });
+    const edf = EXPORTERS.find(({ id }) => id === 'edf');
+    await edf?.write({ ...exportSource(), markers }, path, () => undefined);
+    const bytes = readFileSync(path).toString('latin1');
+    for (const { text } of markers) expect(bytes).toContain(`\x14${text}\x14\0`);
+  });
+
   // EDF specification: numbers in the header are ASCII of at most 8 characters.
   test.each([
     [-200, '-200'],

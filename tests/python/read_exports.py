@@ -15,6 +15,8 @@ with h5py.File(hdf5_path, "r") as f:
         "names": sorted(f.keys()),
         "unit": f["torque_Nm"].attrs["Units"],
         "index": f["sample_index"][:].tolist(),
+        "marker_sample_index": f["marker_sample_index"][:].tolist(),
+        "marker_text": [t.decode() for t in f["marker_text"][:]],
         "torque_Nm": [None if np.isnan(v) else v for v in f["torque_Nm"][:].tolist()],
     }
 print(

@@ -96,7 +96,40 @@ export function catalogueRequests(place: () => Place): Record<string, GoodReques
       },
     ],
   ];
+  const job = v.object({
+    ...{ id: v.string(), state: v.string() },
+    files: v.array(v.object({ name: v.string() })),
+  });
+  const newestExport = async () => {
+    for (;;) {
+      const reply: unknown = await (await fetch(`${place().url}/api/exports`)).json();
+      const { exports } = v.parse(v.object({ exports: v.array(job) }), reply);
+      const [newest_] = exports;
+      if (newest_?.state === 'done') return newest_;
+      await new Promise((resolve) => setTimeout(resolve, 20));
+    }
+  };
+  const exported: Record<string, GoodRequest> = {
+    'POST /api/exports': {
+      get body() {
+        return { format: 'csv', recordings: [place().recording] };
+      },
+    },
+    'POST /api/exports/preview': { body: { filter: {} } },
+    'GET /api/exports/{id}': { url: async () => `/api/exports/${(await newestExport()).id}` },
+    'POST /api/exports/{id}/cancel': {
+      url: async () => `/api/exports/${(await newestExport()).id}/cancel`,
+    },
+    'GET /api/exports/{id}/files/{name}': {
+      async url() {
+        const { id, files } = await newestExport();
+        return `/api/exports/${id}/files/${files[0]?.name ?? ''}`;
+      },
+    },
+    'GET /api/subject-codes/{id}': { url: () => '/api/subject-codes/SH-03' },
+  };
   return {
+    ...exported,
     ...Object.fromEntries(Object.keys(bodiesFor('')).flatMap(ofKind)),
     'POST /api/audit/{id}/undo': undo,
   };

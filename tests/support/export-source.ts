@@ -3,6 +3,8 @@ import type { ExportChunk, ExportSource } from '../../daemon/exporters/index.ts'
 
 export const RATE_HZ = 1000;
 export const HOLE = { first: 1500, end: 2250 };
+/** Blocks of 20 that are left out: 1500 to 2260. */
+const HOLE_SPAN = { first: 1500, end: 2260 };
 
 /** Torque and angle of sample `i`; irrational, so that rounding anywhere shows. */
 export const truthAt = (i: number) => ({
@@ -17,10 +19,28 @@ export function exportSource(nSamples = 3200): ExportSource {
     end: nSamples,
     startedAt: '2026-11-25T13:58:02.000Z',
     columns: [
-      { name: 'torque_Nm', unit: 'Nm', meaning: '=dorsiflexion positive', least: -200, most: 200 },
-      { name: 'angle_deg', unit: 'deg', meaning: 'dorsiflexion positive', least: -90, most: 90 },
+      {
+        name: 'torque_Nm',
+        unit: 'Nm',
+        meaning: '=dorsiflexion positive',
+        least: -200,
+        most: 200,
+        delay_ms: 4,
+      },
+      {
+        name: 'angle_deg',
+        unit: 'deg',
+        meaning: 'dorsiflexion positive',
+        least: -90,
+        most: 90,
+        delay_ms: 0,
+      },
     ],
-    markers: [{ time_s: 0.5, text: 'strap checked' }],
+    markers: [
+      { index: 500, time_s: 0.5, kind: 'marker', text: 'strap checked' },
+      { index: 812.25, time_s: 0.81225, kind: 'trigger', text: 'trigger rises' },
+    ],
+    holes: nSamples > HOLE.end ? [HOLE_SPAN] : [],
     provenance: { subject: 'SH-03', software: 'momentarm test' },
     *chunks(): Generator<ExportChunk> {
       for (let index = 0; index < nSamples; index += 20) {

@@ -26,6 +26,8 @@ interface Read {
     names: string[];
     unit: string;
     index: number[];
+    marker_sample_index: number[];
+    marker_text: string[];
     torque_Nm: (number | null)[];
   };
 }
@@ -48,7 +50,14 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 describe('exports read from outside', () => {
   test('h5py finds every sample, bit for bit, with its unit', () => {
     expect(read.hdf5.rate_Hz).toBe(1000);
-    expect(read.hdf5.names).toEqual(['angle_deg', 'sample_index', 'time_s', 'torque_Nm']);
+    expect(read.hdf5.names.filter((name) => !name.startsWith('marker'))).toEqual([
+      'angle_deg',
+      'sample_index',
+      'time_s',
+      'torque_Nm',
+    ]);
+    expect(read.hdf5.marker_sample_index).toEqual([500, 812.25]);
+    expect(read.hdf5.marker_text).toEqual(['strap checked', 'trigger rises']);
     expect(read.hdf5.unit).toBe('Nm');
     expect(read.hdf5.index).toEqual(presentIndices());
     read.hdf5.index.forEach((index, row) => {

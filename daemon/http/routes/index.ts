@@ -5,12 +5,14 @@
 import * as v from 'valibot';
 import { openApiDocument } from '../openapi.ts';
 import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
+import { EXPORT_ROUTES } from './export.ts';
 import { CATALOGUE_ROUTES } from './catalogue.ts';
 import { LIBRARY_ROUTES } from './library.ts';
 import { PREPARATION_ROUTES } from './preparation.ts';
 import { RECORDING_ROUTES } from './recording.ts';
 import { SET_ROUTES } from './sets.ts';
 import { STATION_ROUTES } from './station.ts';
+import { TRUST_ROUTES } from './trust.ts';
 
 const openApi = jsonRoute({
   ...TAKES_NOTHING,
@@ -30,3 +32,5 @@ export const ROUTES: readonly Route[] = [
   ...CATALOGUE_ROUTES,
   ...PREPARATION_ROUTES,
 ];
+  ...TRUST_ROUTES,
+  ...EXPORT_ROUTES,

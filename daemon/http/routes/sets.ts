@@ -29,6 +29,7 @@ const whole = (most: number) =>
 /** Query members that say which sets are meant; exports take the same ones. */
 export const FILTER_ENTRIES = {
   subject: choice,
+  session: choice,
   pattern: choice,
   side: choice,
   mode: choice,
@@ -64,7 +65,7 @@ const setSchema = v.strictObject({
   samples: count,
   duration_s: v.number(),
   speed_degps: numberOrNull,
-  session: v.nullable(text),
+  session: text,
   ...{ phases: count, counting: count },
   peakTorque_Nm: numberOrNull,
   efforts: v.array(
@@ -99,7 +100,7 @@ const list = jsonRoute({
     ...{ total: count, pending: count },
     sets: v.array(setSchema),
     facets: v.strictObject({
-      ...{ subject: counts, pattern: counts, side: counts, mode: counts },
+      ...{ subject: counts, session: counts, pattern: counts, side: counts, mode: counts },
       ...{ station: counts, status: counts, flags: counts },
     }),
   }),
