@@ -2,7 +2,7 @@
  * A DAQ on a serial line. Its death is seen in three ways, because none is sure: the close event, an
  * error, and the path that vanishes or becomes another device. Every opening is a new port object.
  */
-import { SerialPort } from 'serialport';
+import type { SerialPort } from 'serialport';
 import { monotonic_ns } from '../clock.ts';
 import { findBaud, type TunableLine } from './detect.ts';
 import type { Connection, Source, SourceSink, SourceUrl } from './index.ts';
@@ -30,7 +30,13 @@ async function openSerial(
 ): Promise<Connection> {
   const path = url.target;
   const { baud } = url.options;
-  const port = new SerialPort({ path, baudRate: Number(baud ?? 115_200), autoOpen: false });
+  // Loaded when it is needed: its many files are a tenth of the time to start.
+  const serialport = await import('serialport');
+  const port = new serialport.SerialPort({
+    path,
+    baudRate: Number(baud ?? 115_200),
+    autoOpen: false,
+  });
   await new Promise<void>((resolve, reject) => {
     port.open((error) => (error ? reject(new Error(serialTrouble(error, path))) : resolve()));
   });

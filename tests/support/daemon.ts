@@ -151,13 +151,14 @@ function age_ms(path: string): number {
 /** Changes when any source of the program does. */
 function fingerprint(): string {
   const hash = createHash('sha256');
-  for (const folder of ['shared', 'daemon']) {
-    const entries = readdirSync(join(ROOT, folder), { recursive: true, withFileTypes: true });
-    const paths = entries.filter((entry) => entry.isFile()).map((e) => join(e.parentPath, e.name));
-    for (const path of paths.sort()) {
-      const { size, mtimeMs } = statSync(path);
-      hash.update(`${path} ${size} ${mtimeMs}\n`);
-    }
+  const files = ['shared', 'daemon'].flatMap((folder) =>
+    readdirSync(join(ROOT, folder), { recursive: true, withFileTypes: true })
+      .filter((entry) => entry.isFile())
+      .map((entry) => join(entry.parentPath, entry.name)),
+  );
+  for (const path of [...files, join(ROOT, 'vite.config.daemon.ts')].sort()) {
+    const { size, mtimeMs } = statSync(path);
+    hash.update(`${path} ${size} ${mtimeMs}\n`);
   }
   return hash.digest('hex').slice(0, 16);
 }
