@@ -23,9 +23,10 @@ export function analysisFlags(findings: AnalysisFindings): readonly Flag[] {
 /** The live watchers over a whole signal; the begin of a flag is dropped for its final form. */
 export function watchSignal(findings: AnalysisFindings): readonly Flag[] {
   const { signal } = findings;
-  const blocks = blocksOf(signal, findings.velocity_degps);
   const watcher = watchLive(contextOf(findings));
-  const told = [...blocks.flatMap((block) => watcher.push(block)), ...watcher.end()];
+  const told: Flag[] = [];
+  for (const block of blocksOf(signal, findings.velocity_degps)) told.push(...watcher.push(block));
+  told.push(...watcher.end());
   return finalForms(told).map((flag) => onSignalTime(flag, signal));
 }
 
@@ -59,11 +60,11 @@ function contextOf({ signal, conditions, pattern, thresholds }: AnalysisFindings
 const BLOCK_SAMPLES = 512;
 
 /** Blocks without holes; `index` is the first sample's place on the nominal clock. */
-function blocksOf(signal: Signal, velocity_degps: Float64Array | null): readonly Block[] {
+function* blocksOf(signal: Signal, velocity_degps: Float64Array | null): Generator<Block> {
   const { time_s, rate_Hz, torque_Nm, angle_deg } = signal;
-  const blocks: Block[] = [];
   let first = 0;
   let afterGap = false;
+  let next = 0;
   for (let i = 1; i <= time_s.length; i += 1) {
     const isHole = i < time_s.length && (time_s[i] - time_s[i - 1]) * rate_Hz > HOLE;
     if (i < time_s.length && !isHole && i - first < BLOCK_SAMPLES) continue;
@@ -71,15 +72,13 @@ function blocksOf(signal: Signal, velocity_degps: Float64Array | null): readonly
     columns.set('torque_Nm', torque_Nm.subarray(first, i));
     if (angle_deg !== null) columns.set('angle_deg', angle_deg.subarray(first, i));
     if (velocity_degps !== null) columns.set('velocity_degps', velocity_degps.subarray(first, i));
-    const previous = blocks.at(-1);
-    const next = previous === undefined ? 0 : previous.index + previous.n;
     const start = Math.round((time_s[first] - time_s[0]) * rate_Hz);
     const index = afterGap ? Math.max(start, next + 1) : next;
-    blocks.push({ rate_Hz, index, n: i - first, afterGap, columns });
+    yield { rate_Hz, index, n: i - first, afterGap, columns };
+    next = index + i - first;
     afterGap = isHole;
     first = i;
   }
-  return blocks;
 }
 
 /** Watchers count from 0 on the nominal clock; the signal's own time starts where it starts. */
