@@ -53,7 +53,7 @@ export function withCertainty(
 }
 
 /** The phase of another recipe that overlaps this one most; none when none does. */
-function overlapping(phases: readonly Phase[], { start_s, end_s }: Phase): readonly Phase[] {
+export function overlapping(phases: readonly Phase[], { start_s, end_s }: Phase): readonly Phase[] {
   let best: Phase | null = null;
   let most_s = 0;
   for (const phase of phases) {
@@ -74,7 +74,7 @@ function spansOf(phase: Phase, others: readonly Phase[]): Record<string, Span> {
 }
 
 /** Numbers of a phase that depend on the recipe, those of one level below by their path. */
-function numbersOf(phase: Phase): Map<string, number> {
+export function numbersOf(phase: Phase): Map<string, number> {
   const numbers = new Map<string, number>();
   for (const [id, value] of Object.entries(phase)) {
     if (NOT_MEASURED.has(id)) continue;

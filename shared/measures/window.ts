@@ -74,15 +74,16 @@ export function finiteOrNull(value: number): number | null {
   return Number.isFinite(value) ? value : null;
 }
 
-/** The same measure of the same window is computed once: others are made from it. */
+/**
+ * A measure that others are made from is computed once a window: they ask one after the other. The window
+ * is held weakly, so its columns can go.
+ */
 export function once<T>(measure: (window: Window) => T): (window: Window) => T {
-  const known = new WeakMap<Window, { readonly value: T }>();
+  let last: { readonly window: WeakRef<Window>; readonly value: T } | null = null;
   return (window) => {
-    let found = known.get(window);
-    if (found === undefined) {
-      found = { value: measure(window) };
-      known.set(window, found);
+    if (last?.window.deref() !== window) {
+      last = { window: new WeakRef(window), value: measure(window) };
     }
-    return found.value;
+    return last.value;
   };
 }
