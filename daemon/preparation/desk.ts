@@ -7,6 +7,7 @@ import type { Gravity } from '../../shared/gravity/gravity.ts';
 import type { PreparationState } from '../../shared/preparation/state.ts';
 import type { Setup } from '../../shared/wire/events.ts';
 import type { Catalogue } from '../catalogue/catalogue.ts';
+import type { Item } from '../catalogue/items.ts';
 import { inForce, type InForce } from './in-force.ts';
 import { createPolarityDesk, type PolarityDesk } from './polarity-desk.ts';
 import { createWeighingDesk, type WeighingDesk } from './weighing-desk.ts';
@@ -62,6 +63,7 @@ export function createPreparationDesk(options: PreparationOptions): PreparationD
   const weighing = createWeighingDesk({
     ...{ catalogue, setup, whose, isRecording, stored },
     inForce: inForceNow,
+    position: () => force.position,
   });
   const polarity = createPolarityDesk({ catalogue, setup, whose, stored });
 
@@ -72,6 +74,7 @@ export function createPreparationDesk(options: PreparationOptions): PreparationD
       return {
         weighed: force.weighed?.body ?? null,
         polarity: force.polarity,
+        position: force.isPositionOfNow ? positionSummary(force.position) : null,
         weighing: weighing.run?.view ?? null,
         checking: polarity.run?.view ?? null,
       };
@@ -108,6 +111,12 @@ export function createPreparationDesk(options: PreparationOptions): PreparationD
       polarity.end();
     },
   };
+}
+
+function positionSummary(position: Item | null): PreparationState['position'] {
+  const { values = {}, checks = [] } = position?.body ?? {};
+  const isWritten = typeof values === 'object' && Object.keys(values ?? {}).length > 0;
+  return { isWritten, nChecks: Array.isArray(checks) ? checks.length : 0 };
 }
 
 function newestEntry(catalogue: Catalogue): string {

@@ -11,6 +11,7 @@ import {
   type WeighingRecord,
   type WeighingSummary,
 } from '../../shared/preparation/documents.ts';
+import { canonicalJson } from '../../shared/recipe/recipe.ts';
 import type { Setup } from '../../shared/wire/events.ts';
 import type { Catalogue } from '../catalogue/catalogue.ts';
 import type { Item } from '../catalogue/items.ts';
@@ -32,6 +33,7 @@ export interface InForce {
   readonly other: WeighingRecord | null;
   /** The newest position of this limb. */
   readonly position: Item | null;
+  readonly isPositionOfNow: boolean;
 }
 
 export function inForce(
@@ -53,9 +55,8 @@ export function inForce(
   const weighings = ofSubject('weighing').flatMap((item) => checked(weighing, item));
   const mine = weighings.filter(({ body }) => body.side === side);
   const newest = mine.at(-1);
-  // A limb that was put in another place since weighs another way.
-  const isStill = newest !== undefined && newest.body.at >= (position?.changedAt ?? '');
-  const weighed = newest && isStill && isOfNow(newest.body) ? newest : null;
+  const weighed =
+    newest && isSamePlace(newest.body, position) && isOfNow(newest.body) ? newest : null;
   const check = ofSubject('polarity')
     .flatMap((item) => checked(polarity, item))
     .filter(({ body }) => body.side === side)
@@ -66,7 +67,15 @@ export function inForce(
     last: mine.filter((one) => one !== weighed).at(-1)?.body ?? null,
     other: weighings.filter(({ body }) => body.side !== side).at(-1)?.body ?? null,
     position,
+    isPositionOfNow:
+      position !== null && now.getTime() - Date.parse(position.changedAt) < SESSION_MS,
   };
+}
+
+/** A limb that was put in another place since weighs another way. */
+function isSamePlace({ at, position: then }: WeighingRecord, position: Item | null): boolean {
+  if (!then) return at >= (position?.changedAt ?? '');
+  return canonicalJson(then) === canonicalJson(position?.body['values'] ?? {});
 }
 
 /** An item that another version wrote in another form is passed over. */

@@ -6,12 +6,13 @@ import type { WeighingView } from '../../shared/preparation/weighing-run.ts';
 
 type Whose = Pick<WeighingRecord, 'subject' | 'pattern' | 'side' | 'station' | 'at' | 'use'> & {
   readonly bodyMass_kg: number | null;
+  readonly position: WeighingRecord['position'];
 };
 
 export function weighingBody(
   { method, verdict, sweeps, holds }: WeighingView,
   fit: WeighingFit,
-  { bodyMass_kg, ...whose }: Whose,
+  { bodyMass_kg, position, ...whose }: Whose,
 ): Body<'weighing'> {
   const [least, most] = fit.range_deg;
   return {
@@ -25,6 +26,7 @@ export function weighingBody(
     atReference_Nm: fit.atReference_Nm,
     verdict,
     ...(bodyMass_kg === null ? {} : { bodyMass_kg }),
+    ...(position === undefined ? {} : { position }),
     sweeps: sweeps.map((sweep) => ({
       ...sweep,
       angle_deg: [...sweep.angle_deg],

@@ -1,5 +1,7 @@
 /** The weighing that is open at a station, and what is done with it. Refusals are told in words. */
+import * as v from 'valibot';
 import { patternById } from '../../shared/joints/index.ts';
+import { positionValues, type WeighingRecord } from '../../shared/preparation/documents.ts';
 import {
   createWeighingRun,
   type WeighingMethod,
@@ -8,6 +10,7 @@ import {
 import { blockedWords } from '../../shared/preparation/words.ts';
 import type { Setup } from '../../shared/wire/events.ts';
 import type { Catalogue } from '../catalogue/catalogue.ts';
+import type { Item } from '../catalogue/items.ts';
 import { bodyOf, expectedFor } from './expected.ts';
 import type { Kept } from './in-force.ts';
 import { weighingBody } from './weighing-body.ts';
@@ -41,6 +44,8 @@ export interface WeighingDeskOptions {
   };
   readonly isRecording: () => boolean;
   readonly inForce: () => Kept<unknown> | null;
+  /** Where the limb is now, as it was written down. */
+  readonly position: () => Item | null;
   /** The catalogue has another weighing. */
   readonly stored: () => void;
 }
@@ -94,7 +99,11 @@ export function createWeighingDesk(options: WeighingDeskOptions): WeighingDesk {
       }
       const bodyMass_kg = bodyOf(catalogue, setup().subject).mass_kg;
       const use = verdict === 'nothing' && answer === 'machine' ? 'machine' : 'removed';
-      catalogue.create('weighing', weighingBody(view, fit, { ...whose(), use, bodyMass_kg }), who);
+      catalogue.create(
+        'weighing',
+        weighingBody(view, fit, { ...whose(), use, bodyMass_kg, position: placeOf(options) }),
+        who,
+      );
       run = null;
       stored();
       return null;
@@ -109,4 +118,11 @@ export function createWeighingDesk(options: WeighingDeskOptions): WeighingDesk {
       return null;
     },
   };
+}
+
+/** Nothing when no setting was written down. */
+function placeOf({ position }: WeighingDeskOptions): WeighingRecord['position'] {
+  const values = v.safeParse(positionValues, position()?.body['values']);
+  const isWritten = values.success && Object.keys(values.output).length > 0;
+  return isWritten ? values.output : undefined;
 }

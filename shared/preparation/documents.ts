@@ -3,7 +3,7 @@
  * weighing of a limb and the polarity check. The API, the log and the types share these schemas.
  */
 import * as v from 'valibot';
-import { code, line, number, side } from '../catalogue/fields.ts';
+import { code, line, number, side, text } from '../catalogue/fields.ts';
 import { gravitySchema } from '../catalogue/edits.ts';
 
 const at = v.pipe(v.string(), v.isoTimestamp());
@@ -11,6 +11,9 @@ const torque = number(-5000, 5000);
 const angle = number(-360, 360);
 const curve = v.pipe(v.array(angle), v.maxLength(720));
 const torques = v.pipe(v.array(torque), v.maxLength(720));
+
+/** By the names of the site's own fields. */
+export const positionValues = v.record(line(64), v.union([number(-1e6, 1e6), text(64)]));
 
 const sweepSchema = v.strictObject({
   number: v.pipe(v.number(), v.integer(), v.minValue(1)),
@@ -41,6 +44,8 @@ const weighingFacts = {
   atReference_Nm: torque,
   verdict: v.picklist(['plausible', 'nothing', 'small', 'large', 'unknown']),
   bodyMass_kg: v.optional(number(1, 500)),
+  /** Settings of chair, motor and attachment at that time; absent when none were written down. */
+  position: v.optional(positionValues),
   /** Id of the recording of its raw samples, when one was made. */
   samplesIn: v.optional(line(96)),
 };

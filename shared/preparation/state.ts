@@ -8,6 +8,8 @@ export interface PreparationState {
   readonly weighed: WeighingSummary | null;
   /** The newest check of this subject, pattern and side; null: not checked. */
   readonly polarity: PolarityRecord | null;
+  /** The position of this limb in this session; null when none was kept. */
+  readonly position: { readonly isWritten: boolean; readonly nChecks: number } | null;
   /** The run that is open; null when none is. */
   readonly weighing: WeighingView | null;
   readonly checking: PolarityView | null;

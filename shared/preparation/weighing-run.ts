@@ -132,13 +132,7 @@ export function createWeighingRun(options: WeighingOptions): WeighingRun {
       return {
         method: options.method,
         nWanted: options.nWanted,
-        sweeps: sweeps.map(({ number, way, angle_deg, torque_Nm, tension }) => ({
-          number,
-          way,
-          angle_deg,
-          torque_Nm,
-          tension,
-        })),
+        sweeps: sweeps.map(viewOf),
         nAccepted: sweeps.filter(isAccepted).length,
         way: wayOf(watch.current),
         missed,
@@ -164,6 +158,10 @@ export function createWeighingRun(options: WeighingOptions): WeighingRun {
       settle();
     },
   };
+}
+
+function viewOf({ number, way, angle_deg, torque_Nm, tension }: Kept): SweepView {
+  return { number, way, angle_deg, torque_Nm, tension };
 }
 
 function wayOf(sweep: Sweep | null): -1 | 0 | 1 {

@@ -2,109 +2,38 @@
  * Weighing and the polarity check as a tester does them: Chromium, the real daemon, and the emulated
  * machine on a serial line (a pseudo-terminal) or a TCP port.
  */
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, describe, expect, test } from 'vitest';
-import { demoWiring } from '../../shared/simulation/outputs.ts';
 import type { Wiring } from '../../shared/wiring/schema.ts';
 import { openBrowser } from '../support/browser.ts';
-import { startDaemon, type RunningDaemon } from '../support/daemon.ts';
-import { startEmulation } from '../support/demo-emulator.ts';
-import { buildPages, overflow, seriousFindings } from '../support/pages.ts';
-import { createPty, type PtyPair } from '../support/pty.ts';
-
-const SIZES = [
-  { width: 1440, height: 900 },
-  { width: 1024, height: 768 },
-];
-const PICTURES = process.env['MOMENTARM_PICTURES'];
+import { buildPages } from '../support/pages.ts';
+import { openStand, type Machine, type Stand } from '../support/stand.ts';
 
 let browser: Browser;
-const folder = mkdtempSync(join(tmpdir(), 'momentarm-prepare-'));
-let daemon: RunningDaemon | null = null;
-let pty: PtyPair | null = null;
-let page: Page;
+let stand: Stand;
 
 beforeAll(async () => {
   await buildPages();
   browser = await openBrowser();
 });
-afterAll(async () => {
-  await browser.close();
-  rmSync(folder, { recursive: true, force: true });
-});
-afterEach(async () => {
-  await page.context().close();
-  await daemon?.stop();
-  await pty?.end();
-  daemon = null;
-  pty = null;
-});
+afterAll(() => browser.close());
+afterEach(() => stand.close());
 
-interface Machine {
-  readonly script: string;
-  readonly speedFactor: number;
-  readonly on: 'serial' | 'tcp';
-  readonly rewire?: (wiring: Wiring) => Wiring;
+async function open(machine: Machine, path: string): Promise<Stand> {
+  stand = await openStand(browser, machine, path);
+  return stand;
 }
-
-/** The stand in a browser, with the machine behind it; complaints of the page fail the test at once. */
-async function open({ script, speedFactor, on, rewire = (w) => w }: Machine, path: string) {
-  const wiring = demoWiring('ankle-plantarflexion-dorsiflexion', 'right');
-  if (!wiring) throw new Error('the demo has no wiring');
-  const file = join(folder, 'wiring.json');
-  writeFileSync(file, JSON.stringify(rewire(wiring)));
-  const rest = ['--script', script, '--once', '--speed-factor', String(speedFactor)];
-  let source: string;
-  if (on === 'serial') {
-    pty = await createPty();
-    source = `serial:${pty.host}?baud=921600&format=packets`;
-    const emulation = startEmulation([`serial:${pty.device}?baud=921600&format=packets`, ...rest]);
-    emulation.done.catch(() => undefined);
-  } else {
-    const emulation = startEmulation(['tcp://127.0.0.1:0?format=packets', ...rest]);
-    emulation.done.catch(() => undefined);
-    source = await emulation.url;
-  }
-  daemon = await startDaemon({ args: ['--source', source, '--wiring', file] });
-  const context = await browser.newContext({ viewport: SIZES[0] ?? null });
-  page = await context.newPage();
-  page.on('pageerror', (error) => {
-    throw error;
-  });
-  await page.goto(daemon.url + path);
-  return daemon;
-}
-
-async function post(at: RunningDaemon, path: string, body: object): Promise<void> {
-  const response = await fetch(at.url + path, {
-    method: 'POST',
-    headers: { 'Content-Type': 'application/json' },
-    body: JSON.stringify(body),
-  });
-  if (!response.ok) throw new Error(await response.text());
-}
-
-async function looksRight(name: string): Promise<void> {
-  for (const size of SIZES) {
-    await page.setViewportSize(size);
-    await page.waitForTimeout(80);
-    if (PICTURES) await page.screenshot({ path: `${PICTURES}/${name}-${size.width}.png` });
-    expect(await overflow(page), `${name} at ${size.width}`).toEqual([]);
-  }
-  await page.setViewportSize(SIZES[0] ?? { width: 1440, height: 900 });
-  expect(await seriousFindings(page)).toEqual([]);
-}
-
-const text = (words: string) => page.getByText(words, { exact: false }).first();
 
 describe('weighing the limb', () => {
   test('four sweeps on a serial line, one refused with its place, used and in the bar', async () => {
     const script = 'rest:60,tense:5x2,rest:600';
-    const at = await open({ script, speedFactor: 4, on: 'serial' }, 'tester/weighing');
-    await post(at, 'api/subjects', { who: 'T1', body: { code: 'SH-03', bodyMass_kg: 79 } });
+    const { page, text, post, looksRight, daemon } = await open(
+      { script, speedFactor: 4, on: 'serial' },
+      'tester/weighing',
+    );
+    await post('api/subjects', { who: 'T1', body: { code: 'SH-03', bodyMass_kg: 79 } });
     await text('Not weighed yet.').waitFor();
     await looksRight('weighing-none');
     await page.keyboard.press('w');
@@ -126,7 +55,7 @@ describe('weighing the limb', () => {
     // The simulated limb at 0°: its weight and its tissue together, 4.4 N·m toward plantarflexion.
     expect(await bar.innerText()).toMatch(/4\.[3-6]\sN·m at 0° removed/);
     await looksRight('weighing-used');
-    const kept = readFileSync(join(at.dataFolder, 'catalogue.jsonl'), 'utf8');
+    const kept = readFileSync(join(daemon.dataFolder, 'catalogue.jsonl'), 'utf8');
     expect(kept).toContain('"kind":"weighing"');
   });
 
@@ -138,7 +67,7 @@ describe('weighing the limb', () => {
       ),
     });
     const machine = { script: 'rest:50,passive:5x1,rest:600', speedFactor: 5, rewire: light };
-    await open({ ...machine, on: 'tcp' }, 'tester/weighing');
+    const { page, text, looksRight } = await open({ ...machine, on: 'tcp' }, 'tester/weighing');
     await text('Not weighed yet.').waitFor();
     await page.keyboard.press('w');
     await text('The limb weighs next to nothing. Why?').waitFor({ timeout: 30_000 });
@@ -163,7 +92,7 @@ describe('the polarity check', () => {
       ),
     });
     const machine = { script: 'rest:12,polarity,rest:600', speedFactor: 1, rewire: turned };
-    await open({ ...machine, on: 'tcp' }, 'tester/station');
+    const { page, text, looksRight } = await open({ ...machine, on: 'tcp' }, 'tester/station');
     await text('Not checked in this session.').waitFor();
     await page.waitForTimeout(4000);
     await page.keyboard.press('p');

@@ -198,7 +198,7 @@ export function liveState(): StationState {
     ],
     recording: null,
     setup: DEMO_SETUP,
-    preparation: { weighed: null, polarity: null, weighing: null, checking: null },
+    preparation: { weighed: null, polarity: null, position: null, weighing: null, checking: null },
     faults: [],
     flags: [],
   };

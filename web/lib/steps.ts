@@ -3,6 +3,8 @@
 export const STEPS = [
   { id: 'station', path: '/tester/station' },
   { id: 'subject', path: '/tester/subject' },
+  { id: 'position', path: '/tester/position' },
+  { id: 'alignment', path: '/tester/alignment' },
   { id: 'limits', path: '/tester/limits' },
   { id: 'weighing', path: '/tester/weighing' },
   { id: 'sets', path: '/tester' },

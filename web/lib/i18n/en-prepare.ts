@@ -158,3 +158,58 @@ export const polarity = {
   atRest: 'At rest',
   old: 'No data: nothing can be checked.',
 } as const;
+
+export const position = {
+  title: 'Position',
+  lead: (pattern: string, side: string) => `${pattern.toLowerCase()}, ${side}`,
+  settings: 'Settings',
+  today: 'today',
+  lastTime: 'last time',
+  difference: 'difference',
+  same: 'same',
+  mirrored: 'mirrored',
+  first: 'first time',
+  figure: 'Chair, limb and motor head; the letters are those of the rows',
+  sameAsLast: 'Same as last time',
+  noLast: 'There is no last time for this subject and joint.',
+  keep: 'Keep position',
+  keeping: 'Keeping …',
+  kept: 'Kept. It goes into every recording from now on.',
+  keptAlready: 'Nothing has changed since it was kept.',
+  locked: 'A recording is running. It opens when that ends.',
+  notNumber: 'a number is needed',
+  noNumber: (name: string) => `${name} needs a number.`,
+  nothingTyped: 'Write down at least one setting.',
+  differ: (n: number) => `${number(n)} ${n === 1 ? 'setting differs' : 'settings differ'}`,
+  from: (date: string, letters: string) => `from ${date} (${letters}).`,
+  differWhy:
+    'Results can be compared with last time only from the same position. The difference goes into every recording.',
+  asOn: (date: string) => `As on ${date}.`,
+  firstTime: 'First time: there is nothing to compare with. It will be filled in next time.',
+  isMirrored: (n: number) => `${number(n)} ${n === 1 ? 'setting is' : 'settings are'} mirrored`,
+  mirroredWhy: (side: string) =>
+    `Last time this chair was set for the ${side} side. What turns to a side is turned to the other.`,
+  stopsFirst: 'Set mechanical stops by hand first. Check the emergency stop before every subject.',
+  pathNone: 'not written down',
+  pathDone: 'written down',
+} as const;
+
+export const alignment = {
+  title: 'Alignment',
+  lead: 'the joint opposite the motor, before any strap is tight',
+  checks: 'In this order',
+  done: (n: number, all: number) => `${number(n)} of ${number(all)} done`,
+  again: 'Clear all',
+  landmark: 'The landmark',
+  drawing: (landmark: string) => `The motor's axis opposite the ${landmark}`,
+  axis: "motor's axis",
+  zero: (what: string) => `Angle 0: ${what}`,
+  wrong: 'What the sweep looks like when it is wrong',
+  wrongLead: 'grey: as it should be',
+  edit: 'Change the list',
+  editDone: 'Keep the list',
+  editHint: 'One check a line, in the order in which they are done. It holds for this station.',
+  usual: 'Back to the usual list',
+  pathOf: (n: number) =>
+    n === 0 ? 'not checked' : `${number(n)} ${n === 1 ? 'check' : 'checks'} done`,
+} as const;

@@ -45,6 +45,8 @@ export const path = {
   label: 'Steps of the day',
   station: 'Station check',
   subject: 'Subject, joint, side',
+  position: 'Position',
+  alignment: 'Alignment',
   limits: 'Range and limits',
   weighing: 'Limb weighing',
   sets: 'Sets',
@@ -58,7 +60,7 @@ export const path = {
   recordingsWhat: 'look and take out',
   laterTitle: 'Not in this version',
   later:
-    'alignment, warm-up, the other side beside this one, review and report. Do and note them as you did before.',
+    'warm-up, the other side beside this one, review and report. Do and note them as you did before.',
   openSubject: "Subject's screen",
   openSubjectWhat: 'opens in a new window',
 } as const;
@@ -211,7 +213,7 @@ export const keys = {
     'PgUp PgDn': 'turn the sheets of the set that just ended',
     S: 'set-up: subject, pattern, side',
     T: 'dark or light',
-    '1 – 6': 'open a step of the day',
+    '1 – 8': 'open a step of the day',
     '?': 'show or hide this list',
     Esc: 'back to the sets',
     'Left Right': 'move the crosshair on the paper, with Shift ten times as far',

@@ -5,7 +5,7 @@
  */
 import type { Words } from './catalogue.ts';
 import { common, drawing, home } from './en-common.ts';
-import { polarity, weighing } from './en-prepare.ts';
+import { alignment, polarity, position, weighing } from './en-prepare.ts';
 import { lane } from './en-subject.ts';
 import { bar, flags, keys, ledger, path, sets, sheet } from './en-tester.ts';
 
@@ -22,6 +22,8 @@ const en = {
   keys,
   weighing,
   polarity,
+  position,
+  alignment,
   lane,
 } as const;
 

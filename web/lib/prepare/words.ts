@@ -12,6 +12,14 @@ export function weighingWords(preparation: PreparationState | undefined): string
   return t.weighing.pathDone(...removed(weighed));
 }
 
+export function positionWords(preparation: PreparationState | undefined): string {
+  return preparation?.position?.isWritten ? t.position.pathDone : t.position.pathNone;
+}
+
+export function alignmentWords(preparation: PreparationState | undefined): string {
+  return t.alignment.pathOf(preparation?.position?.nChecks ?? 0);
+}
+
 /** In the bar: what every number of the session says of gravity. */
 export function gravityWords(preparation: PreparationState | undefined): string {
   const weighed = preparation?.weighed;
