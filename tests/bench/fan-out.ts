@@ -33,7 +33,7 @@ function forked(...args: string[]): ChildProcess {
 
 function answer(child: ChildProcess, question?: string): Promise<Record<string, unknown>> {
   const answered = new Promise<Record<string, unknown>>((resolve, reject) => {
-    child.once('message', (message) => resolve({ ...Object(message) }));
+    child.once('message', (message) => resolve({ ...(message as object) }));
     child.once('exit', (code) => reject(new Error(`a process of the bench ended with ${code}`)));
   });
   if (question !== undefined) child.send(question);

@@ -100,7 +100,7 @@ describe('/live', () => {
 describe('/live/subject', () => {
   it('says lane and level and nothing else: no number of the measurement', async () => {
     const client = await openLiveClient(daemon.url, { path: 'live/subject' });
-    await sleep(3_000);
+    await sleep(2_000);
     client.close();
     expect(client.blocks).toEqual([]);
     const events = client.events as unknown as LaneEvent[];
@@ -108,14 +108,15 @@ describe('/live/subject', () => {
     const lanes = events.filter((event) => event.type === 'lane');
     expect(levels.length + lanes.length).toBe(events.length);
     expect(levels.length).toBeGreaterThan(30);
-    expect(levels.length).toBeLessThan(3.2 * 60);
+    expect(levels.length).toBeLessThan(2.2 * 60);
     for (const event of levels) {
       expect(Object.keys(event).sort()).toEqual(['level', 'type']);
       expect(event.level === null || (event.level >= 0 && event.level <= 1)).toBe(true);
     }
+    // Whatever a lane may say one day: shares, dots and seconds, never a quantity with its unit.
     for (const event of lanes) {
-      const known = ['done', 'form', 'limb', 'of', 'phase', 'type', 'way', 'word'];
-      expect(Object.keys(event).sort()).toEqual(known);
+      expect(JSON.stringify(event)).not.toMatch(/torque|work|power|peak|_(Nm|J|W|deg|degps)\b/i);
+      expect(event.limb >= 0 && event.limb <= 1).toBe(true);
     }
   });
 
@@ -142,7 +143,7 @@ describe('the clients of the README', () => {
     ['Python', 'python3', ['live.py'], (url: URL) => [url.hostname, url.port]],
   ])('in %s prints the torque', async (_, program, [file = ''], argsFor) => {
     const args = [join(ROOT, 'tests', 'clients', file), ...argsFor(new URL(daemon.url))];
-    const run = promisify(execFile)(program, args, { timeout: 3_000 });
+    const run = promisify(execFile)(program, args, { timeout: 1_800 });
     const { stdout } = await run.catch((error: { stdout: string }) => error);
     const lines = stdout.trim().split('\n');
     expect(lines.length).toBeGreaterThan(5);

@@ -40,7 +40,7 @@ describe.each([
     await sleep(1_500);
     client.pause();
     const before = client.blocks.at(-1)?.index ?? 0;
-    await sleep(6_000);
+    await sleep(3_500);
     const resumed_ms = performance.now();
     client.resume();
     const told = await client.when(({ event }) => event?.['type'] === 'thinned');
@@ -51,11 +51,10 @@ describe.each([
       ({ block }) => (block?.index ?? 0) >= Number(told.event?.['to']),
     );
     expect(next.at_ms - resumed_ms).toBeLessThan(1_000);
-    await client.when(({ block }) => (block?.index ?? 0) > before + 6 * RATE_Hz, 1_000);
+    await client.when(({ block }) => (block?.index ?? 0) > before + 3.5 * RATE_Hz, 1_000);
     // Coarse blocks until it has kept up for a while, then whole ones again.
-    await client.when(({ block }) => (block?.step ?? 1) > 1, 2_000);
-    await sleep(3_500);
-    expect(client.blocks.at(-1)?.step).toBe(1);
+    const coarse = await client.when(({ block }) => (block?.step ?? 1) > 1, 2_000);
+    await client.when((heard) => heard.at_ms > coarse.at_ms && heard.block?.step === 1, 5_000);
     client.close();
   });
 });
@@ -69,9 +68,9 @@ describe('twenty clients that never read', () => {
     for (let k = 0; k < 20; k += 1) deaf.push(await openDeafClient(daemon.port));
     const from = fast.blocks.at(-1)?.index ?? 0;
     const heardBefore = fast.heard.length;
-    await sleep(15_000);
+    await sleep(8_000);
     const to = fast.blocks.at(-1)?.index ?? 0;
-    expect((to - from) / RATE_Hz).toBeGreaterThan(14);
+    expect((to - from) / RATE_Hz).toBeGreaterThan(7);
     expect(wholeSamples(fast, from) / (to - from)).toBeGreaterThan(0.99);
     const waits = fast.heard.slice(heardBefore).map(({ at_ms }, k, all) => {
       return at_ms - (all[k - 1]?.at_ms ?? at_ms);
