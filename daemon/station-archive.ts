@@ -2,6 +2,7 @@
 import { openCatalogue, type Catalogue } from './catalogue/catalogue.ts';
 import { NewerCatalogue } from './catalogue/database.ts';
 import { originOf } from './catalogue/origin.ts';
+import { sweepDeleted } from './catalogue/delete-recording.ts';
 import { openSets, type Sets } from './catalogue/sets.ts';
 import { UsageError } from './cli/command.ts';
 import { wallClock } from './clock.ts';
@@ -33,6 +34,7 @@ export async function openArchive(options: ArchiveOptions): Promise<Archive> {
   const { dataFolder, thread, current, trouble } = options;
   const origin = await originOf(dataFolder);
   const changed = (id: string): void => sets.renew(id);
+  await sweepDeleted(dataFolder);
   const catalogue = opened({ dataFolder, origin, now: wallClock, changed });
   const library = createLibrary({ dataFolder, thread, current, changed });
   const sets = openSets({ dataFolder, database: catalogue.database, library, trouble });

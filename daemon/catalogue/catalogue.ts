@@ -68,8 +68,10 @@ export interface Catalogue {
   list(kind: Kind): Item[];
   ofRecording(recording: string): Item[];
   audit(filter: AuditFilter): AuditRow[];
-  /** Adds entries made elsewhere; the same entry twice is one. Returns how many were new. */
+  /** Adds entries made elsewhere; the same entry twice is one. An older one here may lose by it. */
   merge(entries: readonly Entry[]): { added: number; conflicts: number };
+  /** Fills the database from the logs again, after a recording's folder came or went. */
+  reread(): void;
   /** Lines of the logs that are damaged, by file. */
   readonly damage: readonly LogDamage[];
   readonly database: CatalogueDatabase;
@@ -90,6 +92,7 @@ export function openCatalogue(options: Options): Catalogue {
   const database = openDatabase(join(dataFolder, DATABASE));
   const items = createItemStore(database);
   const damage = catchUp(dataFolder, database, items);
+  const inConflict = (): number => items.audit({ state: 'conflict', limit: -1, offset: 0 }).length;
   const put = createWriter(options, database, items);
 
   return {
@@ -129,13 +132,11 @@ export function openCatalogue(options: Options): Catalogue {
     merge(entries) {
       const fresh = entries.filter((entry) => !items.has(entry)).sort(inOrder);
       for (const entry of fresh) appendEntry(logFor(dataFolder, entry), entry);
+      const before = inConflict();
       if (fresh.length > 0) rebuild(dataFolder, database, items);
-      const states = fresh.map(({ origin: from, number }) => items.entry(from, number)?.state);
-      return {
-        added: fresh.length,
-        conflicts: states.filter((state) => state === 'conflict').length,
-      };
+      return { added: fresh.length, conflicts: inConflict() - before };
     },
+    reread: () => void rebuild(dataFolder, database, items),
     close: () => database.close(),
   };
 }

@@ -101,3 +101,16 @@ export function editedConditions(start: StartDocument | null, edits: Edits): Con
     ...(boundaries.length > 0 ? { boundaries } : {}),
   };
 }
+
+/** What was decided so far about a recording that is still being made, for its provisional numbers. */
+export function decidedIn(folder: string): Conditions {
+  const edits = editsIn(folder);
+  const { decisions, boundaries, assignment } = edits;
+  const { mode, speed_degps } = assignment ?? {};
+  return {
+    ...(decisions.length > 0 ? { decisions } : {}),
+    ...(boundaries.length > 0 ? { boundaries } : {}),
+    ...(mode === undefined ? {} : { mode }),
+    ...(speed_degps === undefined ? {} : { speed_degps }),
+  };
+}

@@ -54,6 +54,8 @@ export function inDataFolder<T>(
       trouble: (what, reason) => io.err(`${what}: ${reason}`),
     });
     const { sets } = archive;
+    // The analysis thread keeps no program alive; whoever waits for its answer must.
+    const alive = setInterval(() => undefined, 60_000);
     const catchUp = async (): Promise<void> => {
       await sets.catchUp();
       await sets.settled();
@@ -61,6 +63,7 @@ export function inDataFolder<T>(
     try {
       return await use({ ...archive, path: dataFolder, catchUp });
     } finally {
+      clearInterval(alive);
       archive.close();
       await thread.close();
     }

@@ -66,5 +66,8 @@ const COMMANDS = [
   { name: 'export', load: async () => (await import('./export.ts')).exportCommand },
   { name: 'verify', load: async () => (await import('./verify.ts')).verifyCommand },
   { name: 'emulate', load: async () => (await import('./emulate.ts')).emulateCommand },
+  { name: 'import', load: async () => (await import('./import.ts')).importCommand },
+  { name: 'backup', load: async () => (await import('./backup.ts')).backupCommand },
+  { name: 'restore', load: async () => (await import('./restore.ts')).restoreCommand },
   { name: 'rebuild', load: async () => (await import('./rebuild.ts')).rebuildCommand },
 ] as const satisfies readonly Entry[];

@@ -128,7 +128,24 @@ export function catalogueRequests(place: () => Place): Record<string, GoodReques
     },
     'GET /api/subject-codes/{id}': { url: () => '/api/subject-codes/SH-03' },
   };
+  const post = (path: string, body?: object) =>
+    fetch(`${place().url}${path}`, {
+      method: 'POST',
+      headers: { 'Content-Type': 'application/json' },
+      body: JSON.stringify(body ?? {}),
+    });
+  const deletion: GoodRequest = {
+    async url() {
+      const begun: unknown = await (
+        await post('/api/recordings', { name: 'to be deleted' })
+      ).json();
+      await post('/api/recordings/current/stop');
+      return `/api/recordings/${v.parse(v.object({ id: v.string() }), begun).id}/delete`;
+    },
+    body: { who: 'T1', reason: 'consent was withdrawn' },
+  };
   return {
+    'POST /api/recordings/{id}/delete': deletion,
     ...exported,
     ...Object.fromEntries(Object.keys(bodiesFor('')).flatMap(ofKind)),
     'POST /api/audit/{id}/undo': undo,

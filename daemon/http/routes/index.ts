@@ -5,6 +5,7 @@
 import * as v from 'valibot';
 import { openApiDocument } from '../openapi.ts';
 import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
+import { DELETION_ROUTES } from './deletion.ts';
 import { EXPORT_ROUTES } from './export.ts';
 import { CATALOGUE_ROUTES } from './catalogue.ts';
 import { LIBRARY_ROUTES } from './library.ts';
@@ -34,3 +35,4 @@ export const ROUTES: readonly Route[] = [
 ];
   ...TRUST_ROUTES,
   ...EXPORT_ROUTES,
+  ...DELETION_ROUTES,
