@@ -39,7 +39,8 @@ export async function parseServeOptions(args: readonly string[]): Promise<ServeO
     json: { type: 'boolean', default: false },
   });
   const [surplus] = positionals;
-  if (surplus !== undefined) throw new UsageError(`${surplus} is not an option; see serve --help`);
+  if (surplus !== undefined)
+    throw new UsageError(`"${surplus}" is not an option; see serve --help`);
   const isLocal = LOOPBACK.includes(values.host);
   if (!isLocal && !values.open) {
     throw new UsageError(

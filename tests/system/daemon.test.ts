@@ -84,6 +84,15 @@ describe('start', () => {
   });
 });
 
+it('a reader that goes away ends the program quietly', async () => {
+  const child = spawn(process.execPath, [await bundledProgram(), '--help']);
+  child.stdout.destroy();
+  let err = '';
+  child.stderr.on('data', (piece: Buffer) => (err += piece.toString()));
+  expect(await new Promise((resolve) => child.once('close', resolve))).toBe(0);
+  expect(err).toBe('');
+});
+
 describe('end', () => {
   it.each(['SIGTERM', 'SIGINT'] as const)('%s closes the recording within 2 s', async (signal) => {
     const folder = await mkdtemp(join(tmpdir(), 'momentarm-end-'));

@@ -49,7 +49,7 @@ describe('serve options', () => {
     expect(await trouble('--prot', '80')).toMatch(/unknown option --prot.*--port/);
     expect(await trouble('--port')).toContain('--port needs a value');
     expect(await trouble('--open=yes')).toContain('--open takes no value');
-    expect(await trouble('here')).toContain('here is not an option');
+    expect(await trouble('here')).toContain('"here" is not an option');
   });
 });
 
