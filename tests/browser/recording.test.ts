@@ -127,6 +127,7 @@ describe('a recording by keyboard', () => {
     await expect
       .poll(async () => (await inkOf(page, '--torque-g', { top: 40, bottom: 200 })).columns.length)
       .toBeGreaterThan(300);
+    await page.getByRole('tab', { name: 'This recording' }).click();
     const wanted = page.waitForEvent('download');
     await page.getByRole('link', { name: 'Samples as CSV' }).click();
     const text = await readFile(await (await wanted).path(), 'utf8');

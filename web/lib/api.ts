@@ -35,6 +35,19 @@ export async function ask<T>(
   }
 }
 
+/** The bytes of a binary answer. */
+export async function askBytes(path: string): Promise<Answer<Uint8Array<ArrayBuffer>>> {
+  try {
+    const response = await fetch(path);
+    const bytes = new Uint8Array(await response.arrayBuffer());
+    if (response.ok) return { isGood: true, value: bytes };
+    const body: unknown = JSON.parse(new TextDecoder().decode(bytes));
+    return { isGood: false, status: response.status, problem: problemOf(body) };
+  } catch {
+    return { isGood: false, status: 0, problem: t.noAnswer };
+  }
+}
+
 /** For requests whose answer is only that it was done. */
 export function done(): true {
   return true;

@@ -39,6 +39,8 @@ export interface PlotLook {
   readonly inks: Inks;
   /** True while the newest data are old: every curve turns grey. */
   readonly isGrey: boolean;
+  /** Rows whose curve is only the ground for others that are drawn over it: thin and grey. */
+  readonly quiet?: readonly RowName[];
   /** Repetitions that do not count: their curves are ink, and stay. */
   readonly excluded: readonly Span[];
   readonly voids: readonly Void[];
@@ -95,8 +97,8 @@ export class RowPlot {
       auto: false,
       width: which === 'excluded' ? 1.4 : LINE_WIDTH[name],
       stroke: () => {
-        const { inks, isGrey } = this.look;
-        return which === 'excluded' || isGrey ? inks.ink3 : inks[name];
+        const { inks, isGrey, quiet = [] } = this.look;
+        return which === 'excluded' || isGrey || quiet.includes(name) ? inks.ink3 : inks[name];
       },
       points: { show: false },
       paths: (u, s) => this.path(u, s, this.geometry.rows[name], which === 'excluded'),

@@ -8,7 +8,7 @@ export interface RecipeLine {
   readonly unit: string;
 }
 
-const UNITS: Readonly<Record<string, string>> = {
+export const UNITS: Readonly<Record<string, string>> = {
   Hz: 'Hz',
   s: 's',
   ms: 'ms',
@@ -19,6 +19,9 @@ const UNITS: Readonly<Record<string, string>> = {
   pct: '%',
   kg: 'kg',
   kgm2: 'kg·m²',
+  J: 'J',
+  W: 'W',
+  Nms: 'N·m·s',
 };
 
 /** Nested groups are flattened; null is left out: it means that the rule is not used. */
@@ -37,7 +40,8 @@ export function recipeLines(recipe: Readonly<Record<string, unknown>>): readonly
   });
 }
 
-function splitUnit(key: string): readonly [string, string] {
+/** Own name in words and the unit's suffix: `peakTorque_Nm` is `peak torque` in `Nm`. */
+export function splitUnit(key: string): readonly [string, string] {
   const at = key.lastIndexOf('_');
   const suffix = key.slice(at + 1);
   const base = at > 0 && suffix in UNITS ? key.slice(0, at) : key;

@@ -11,6 +11,7 @@ import { CATALOGUE_ROUTES } from './catalogue.ts';
 import { LIBRARY_ROUTES } from './library.ts';
 import { PREPARATION_ROUTES } from './preparation.ts';
 import { RECORDING_ROUTES } from './recording.ts';
+import { RESEARCH_ROUTES } from './research.ts';
 import { SET_ROUTES } from './sets.ts';
 import { STATION_ROUTES } from './station.ts';
 import { TRUST_ROUTES } from './trust.ts';
@@ -30,6 +31,7 @@ export const ROUTES: readonly Route[] = [
   ...RECORDING_ROUTES,
   ...LIBRARY_ROUTES,
   ...SET_ROUTES,
+  ...RESEARCH_ROUTES,
   ...CATALOGUE_ROUTES,
   ...PREPARATION_ROUTES,
 ];
