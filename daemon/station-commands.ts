@@ -31,6 +31,7 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
     hub,
     archive: parts.archive,
     preparation: parts.preparation,
+    run: parts.run,
     get wiring() {
       return parts.wiringInUse();
     },

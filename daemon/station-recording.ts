@@ -7,6 +7,7 @@ import type { Block, StreamBlock } from '../shared/block/block.ts';
 import { FAULT_TEXTS, type Fault } from '../shared/faults.ts';
 import type { StartDocument, StopDocument } from '../shared/record/documents.ts';
 import type { Ledger, RecordingStatus, Setup } from '../shared/wire/events.ts';
+import { decidedIn } from './catalogue/edits.ts';
 import { monotonic_ns, wallClock } from './clock.ts';
 import type { AnalysisThread } from './pipeline/analysis-thread.ts';
 import { conditionsOf, gravityIn, statedBy } from './pipeline/conditions.ts';
@@ -47,6 +48,8 @@ export interface RecordingDesk {
   /** The same samples, calibrated. */
   observe(block: Block): void;
   phaseEnded(): void;
+  /** The set so far, analysed without being told its mode or speed. */
+  blind(): ReturnType<LedgerKeeper['blind']>;
   /** Notes something in the recording; false when there is none. */
   event(kind: string, at: number, detail: Readonly<Record<string, unknown>>): boolean;
   /** Resolves with the closing document; null when nothing is being recorded. */
@@ -95,13 +98,10 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
     });
     return { id, name: begin.name, startedAt, folder, recorder, begin, ledger: null };
   };
-  const openLedger = ({ id, begin }: Current, firstIndex: number): LedgerKeeper =>
+  const openLedger = ({ id, folder, begin }: Current, firstIndex: number): LedgerKeeper =>
     keepLedger({
       recording: id,
-      conditions: {
-        ...conditionsOf(statedBy(begin.setup)),
-        ...gravityIn(begin.surroundings),
-      },
+      conditions: () => ({ ...toldBy(begin), ...decidedIn(folder) }),
       thread: options.thread,
       firstIndex,
       measured: begin.measured,
@@ -140,6 +140,7 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
     },
     observe: (block) => current?.ledger?.add(block),
     phaseEnded: () => current?.ledger?.phaseEnded(),
+    blind: () => current?.ledger?.blind() ?? Promise.resolve(null),
     event(kind, at, detail) {
       current?.recorder.event(kind, at, detail);
       return current !== null;
@@ -158,4 +159,8 @@ export function createRecordingDesk(options: DeskOptions): RecordingDesk {
     },
     settled: async () => void (await settling),
   };
+}
+
+function toldBy({ setup, surroundings }: BeginOptions) {
+  return { ...conditionsOf(statedBy(setup)), ...gravityIn(surroundings) };
 }

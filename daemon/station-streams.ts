@@ -22,7 +22,9 @@ export function connect(parts: StationParts): Subscription {
   const { feed$, changed$, notices, hub, live, desk, stated, state, log } = parts;
   const lane = createLaneFeed((event) => hub.tellSubject(event));
   const tellLane = (): void => {
-    lane.update(live.progress, stated.setup, feed$.value.status().state, monotonic_ns());
+    const { state: source } = feed$.value.status();
+    const now = { progress: live.progress, setup: stated.setup, source, run: parts.run.lane };
+    lane.update(now, monotonic_ns());
   };
   let told = live.shape;
   const tellState = (): void => {
@@ -71,6 +73,7 @@ export function connect(parts: StationParts): Subscription {
       if (isPhaseEnd) desk.phaseEnded();
       // Without a recording nobody says where a set begins: practice after a full one is another.
       if (desk.status === null && isOver(live.progress, stated.setup)) live.restart();
+      parts.run.tick();
       tellLane();
     }),
   );
@@ -79,6 +82,7 @@ export function connect(parts: StationParts): Subscription {
     merge(status$, changed$, interval(STATE_EVERY_ms))
       .pipe(throttleTime(GATHER_ms, undefined, { leading: true, trailing: true }))
       .subscribe(() => {
+        parts.run.tick();
         tellState();
         tellLane();
       }),

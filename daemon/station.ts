@@ -4,7 +4,7 @@
  */
 import { BehaviorSubject, Subject } from 'rxjs';
 import type { StopDocument } from '../shared/record/documents.ts';
-import type { Setup, StationState } from '../shared/wire/events.ts';
+import type { Ledger, Setup, StationState } from '../shared/wire/events.ts';
 import type { Wiring } from '../shared/wiring/schema.ts';
 import { decoderHints } from '../shared/wiring/wiring.ts';
 import { wallClock } from './clock.ts';
@@ -13,6 +13,7 @@ import type { Log } from './log.ts';
 import { createAnalysisThread } from './pipeline/analysis-thread.ts';
 import { createLive } from './pipeline/live.ts';
 import { createPreparationDesk, type PreparationDesk } from './preparation/desk.ts';
+import type { RunDesk } from './run/desk.ts';
 import { createHub, type Hub } from './sinks/hub.ts';
 import type { SourceUrl } from './sources/index.ts';
 import { replayFrom } from './sources/replay.ts';
@@ -21,6 +22,7 @@ import { commandsOf } from './station-commands.ts';
 import { openArchive, type Archive } from './station-archive.ts';
 import { createNotices } from './station-notices.ts';
 import { createRecordingDesk } from './station-recording.ts';
+import { openRun } from './station-run.ts';
 import { connect } from './station-streams.ts';
 import { openStore } from './store/recordings.ts';
 
@@ -38,6 +40,7 @@ export interface Station {
   readonly hub: Hub;
   readonly archive: Archive;
   readonly preparation: PreparationDesk;
+  readonly run: RunDesk;
   readonly wiring: Wiring | null;
   state(): StationState;
   changeSetup(setup: Setup): Promise<Setup>;
@@ -60,7 +63,9 @@ export type StationParts = Awaited<ReturnType<typeof createParts>>;
 export async function openStation(options: StationOptions): Promise<Station> {
   const parts = await createParts(options);
   void recoverRecordings(options).then(() => parts.archive.sets.catchUp());
-  return commandsOf(parts, connect(parts));
+  const station = commandsOf(parts, connect(parts));
+  parts.run.attach(station);
+  return station;
 }
 
 async function createParts({ dataFolder, source, wiring, version, log }: StationOptions) {
@@ -90,10 +95,14 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
   const trouble = (what: string, reason: string): void => log('warning', what, { reason });
   const current = (): string | null => desk.status?.id ?? null;
   const archive = await openArchive({ dataFolder, thread, current, trouble });
+  const tellLedger = (ledger: Ledger): void => {
+    hub.tellStation({ type: 'ledger', ledger });
+    run.heard(ledger);
+  };
   const desk = createRecordingDesk({
     dataFolder,
     thread,
-    tell: (ledger) => hub.tellStation({ type: 'ledger', ledger }),
+    tell: tellLedger,
     fault: (fault) => {
       notices.addFault(fault);
       changed$.next();
@@ -113,6 +122,13 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
       changed$.next();
     },
   });
+  const run = openRun({
+    ...{ dataFolder, archive, thread, live, desk, current, trouble },
+    setup: () => stated.setup,
+    isLive: () => feed$.value.status().state === 'live',
+    tell: tellLedger,
+    changed: () => changed$.next(),
+  });
   const state = (): StationState => ({
     station: stationName(),
     version,
@@ -122,26 +138,13 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
     recording: desk.status,
     setup: stated.setup,
     preparation: preparation.state,
+    run: run.view,
     faults: notices.faults,
     flags: notices.flags,
   });
   return {
-    version,
-    keeper,
-    stated,
-    openFeed,
-    feed$,
-    changed$,
-    notices,
-    hub,
-    thread,
-    live,
-    desk,
-    archive,
-    preparation,
-    state,
-    wiringInUse,
-    log,
+    ...{ version, keeper, stated, openFeed, feed$, changed$, notices, hub, thread },
+    ...{ live, desk, archive, preparation, run, state, wiringInUse, log },
   };
 }
 

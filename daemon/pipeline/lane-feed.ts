@@ -3,7 +3,7 @@
  * times a second, and at once that data are missing.
  */
 import { patternById } from '../../shared/joints/index.ts';
-import { type Lane, laneOf, levelOf } from '../../shared/session/lane.ts';
+import { type Lane, laneOf, type LaneRun, levelOf } from '../../shared/session/lane.ts';
 import type { Progress } from '../../shared/session/set-watch.ts';
 import type { LaneEvent, Setup, SourceState } from '../../shared/wire/events.ts';
 
@@ -12,8 +12,15 @@ const LEVEL_EVERY_ns = 1e9 / 60;
 /** A screen that hears nothing takes the station for dead. */
 const LANE_AT_LEAST_EVERY_ns = 1e9;
 
+export interface LaneNow {
+  readonly progress: Progress;
+  readonly setup: Setup;
+  readonly source: SourceState;
+  readonly run: LaneRun;
+}
+
 export interface LaneFeed {
-  update(progress: Progress, setup: Setup, source: SourceState, now_ns: number): void;
+  update(now: LaneNow, now_ns: number): void;
 }
 
 export function createLaneFeed(tell: (event: LaneEvent) => void): LaneFeed {
@@ -23,15 +30,15 @@ export function createLaneFeed(tell: (event: LaneEvent) => void): LaneFeed {
   let levelAt_ns = -Infinity;
 
   return {
-    update(progress, setup, source, now_ns) {
-      const nextLane = laneOf(progress, setup, patternById(setup.pattern), source);
+    update({ progress, setup, source, run }, now_ns) {
+      const nextLane = laneOf(progress, setup, patternById(setup.pattern), source, run);
       const isOld = now_ns - laneAt_ns >= LANE_AT_LEAST_EVERY_ns;
       if (!lane || isOld || !isSame(lane, nextLane)) {
         lane = nextLane;
         laneAt_ns = now_ns;
         tell(lane);
       }
-      const nextLevel = levelOf(progress, setup, source);
+      const nextLevel = levelOf(progress, setup, source, run);
       const isUrgent = nextLevel === null || level === null;
       if (nextLevel === level || (!isUrgent && now_ns - levelAt_ns < LEVEL_EVERY_ns)) return;
       level = nextLevel;
@@ -41,14 +48,11 @@ export function createLaneFeed(tell: (event: LaneEvent) => void): LaneFeed {
   };
 }
 
+/** The target's clock runs by itself on the screen. */
 function isSame(a: Lane, b: Lane): boolean {
-  return (
-    a.phase === b.phase &&
-    a.form === b.form &&
-    a.word === b.word &&
-    a.done === b.done &&
-    a.of === b.of &&
-    a.limb === b.limb &&
-    a.way === b.way
-  );
+  return stillOf(a) === stillOf(b);
+}
+
+function stillOf({ target, ...lane }: Lane): string {
+  return JSON.stringify([lane, target && { ...target, at_s: 0 }]);
 }

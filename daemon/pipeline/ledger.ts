@@ -2,7 +2,7 @@
  * The ledger of the set under way: when a phase ends, the set so far is analysed and told as
  * provisional, at most once a second; at the end the recording is analysed once and told as settled.
  */
-import type { Conditions, Phase } from '../../shared/analysis-types.ts';
+import type { AnalysisDocument, Conditions, Phase, Signal } from '../../shared/analysis-types.ts';
 import type { Block } from '../../shared/block/block.ts';
 import type { Ledger } from '../../shared/wire/events.ts';
 import type { AnalysisThread } from './analysis-thread.ts';
@@ -16,7 +16,8 @@ const UNDER_WAY_s = 0.1;
 
 export interface LedgerOptions extends SignalStoreOptions {
   readonly recording: string;
-  readonly conditions: Conditions;
+  /** Asked at every analysis: people decide while the set runs. */
+  readonly conditions: () => Conditions;
   readonly thread: AnalysisThread;
   readonly tell: (ledger: Ledger) => void;
   readonly trouble: (reason: string) => void;
@@ -26,6 +27,8 @@ export interface LedgerKeeper {
   add(block: Block): void;
   /** Something ended that is worth a row. */
   phaseEnded(): void;
+  /** The set so far, analysed without being told its mode or speed; null when that cannot be. */
+  blind(): Promise<{ readonly document: AnalysisDocument; readonly signal: Signal } | null>;
   /** Analyses the closed recording in `folder`; null when that failed. */
   settle(folder: string): Promise<Extract<AnalysisAnswer, { key: string }> | null>;
 }
@@ -41,7 +44,7 @@ export function keepLedger(options: LedgerOptions): LedgerKeeper {
     const signal = store.signal();
     if (!signal) return;
     const end_s = signal.time_s.at(-1) ?? 0;
-    const answer = await thread.ask({ kind: 'signal', signal, conditions });
+    const answer = await thread.ask({ kind: 'signal', signal, conditions: conditions() });
     if (isEnded) return;
     if ('problem' in answer) {
       trouble(answer.problem);
@@ -67,6 +70,16 @@ export function keepLedger(options: LedgerOptions): LedgerKeeper {
     phaseEnded() {
       isDue = true;
       if (timer === null) analyseNow();
+    },
+    async blind() {
+      const signal = store.signal();
+      if (!signal) return null;
+      const told = conditions();
+      const untold = Object.fromEntries(
+        Object.entries(told).filter(([name]) => name !== 'mode' && name !== 'speed_degps'),
+      );
+      const answer = await thread.ask({ kind: 'signal', signal, conditions: untold });
+      return 'problem' in answer ? null : { document: answer.document, signal };
     },
     async settle(folder) {
       isEnded = true;

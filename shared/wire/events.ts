@@ -6,6 +6,7 @@ import type { Mode, Phase, Side } from '../analysis-types.ts';
 import type { Fault } from '../faults.ts';
 import type { Flag } from '../flags/flag.ts';
 import type { PreparationState } from '../preparation/state.ts';
+import type { RunView } from '../session/run-view.ts';
 
 export type SourceState = 'connecting' | 'live' | 'stale' | 'lost';
 
@@ -91,6 +92,7 @@ export interface StationState {
   readonly recording: RecordingStatus | null;
   readonly setup: Setup;
   readonly preparation: PreparationState;
+  readonly run: RunView;
   /** Newest first, bounded. */
   readonly faults: readonly (Fault & { readonly time: string })[];
   readonly flags: readonly (Flag & { readonly id: number; readonly acknowledged: boolean })[];
@@ -106,9 +108,13 @@ export type LiveEvent =
 export type LaneEvent =
   | {
       readonly type: 'lane';
-      readonly form: 'climb' | 'blank';
-      readonly phase: 'ready' | 'effort' | 'rest' | 'done' | 'wait';
-      readonly word: 'READY' | 'PUSH' | 'PULL' | 'REST' | 'DONE' | '';
+      readonly form: 'climb' | 'corridor' | 'blank';
+      readonly phase: 'ready' | 'countdown' | 'effort' | 'rest' | 'done' | 'wait';
+      readonly word: 'READY' | 'PUSH' | 'PULL' | 'FOLLOW' | 'REST' | 'DONE' | '';
+      /** Whole seconds of a countdown or a rest; null otherwise. */
+      readonly seconds: number | null;
+      /** Share of the countdown or rest that is over, 0 to 1. */
+      readonly passed: number;
       /** Repetition dots: how many are done, and how many there are. */
       readonly done: number;
       readonly of: number;
@@ -116,5 +122,20 @@ export type LaneEvent =
       readonly limb: number;
       /** Direction to go: 1 toward rising, -1 toward falling, 0 none. */
       readonly way: -1 | 0 | 1;
+      /** Their own best as a level, where the tester switched it on. */
+      readonly best: number | null;
+      /** What to aim at as a level, with half its band; `period_s` 0 holds still. */
+      readonly target: {
+        readonly level: number;
+        readonly half: number;
+        readonly swing: number;
+        readonly period_s: number;
+        /** Seconds since it began, as sent. */
+        readonly at_s: number;
+      } | null;
+      readonly isMirrored: boolean;
+      /** Sizes in shares of the picture's width: least font size, and one degree at the eye. */
+      readonly font: number;
+      readonly degree: number;
     }
   | { readonly type: 'level'; readonly level: number | null };

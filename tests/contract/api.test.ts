@@ -9,6 +9,7 @@ import { ROUTES } from '../../daemon/http/routes/index.ts';
 import { DEMO_SETUP } from '../../shared/wire/setup.ts';
 import { catalogueRequests, type GoodRequest } from '../support/catalogue-requests.ts';
 import { preparationRequests } from '../support/preparation-requests.ts';
+import { runRequests } from '../support/run-requests.ts';
 import { openTestStation, type TestStation } from '../support/station.ts';
 
 let test: TestStation;
@@ -51,6 +52,7 @@ async function json(method: string, path: string, body?: unknown) {
 const REQUESTS: Readonly<Record<string, GoodRequest>> = {
   ...catalogueRequests(() => ({ url: test.url, recording: recorded })),
   ...preparationRequests,
+  ...runRequests,
   'PUT /api/source': { body: { url: 'demo:' } },
   'PUT /api/wiring': { body: { wiring: null } },
   'PUT /api/setup': { body: { ...DEMO_SETUP, repetitions: 7 } },

@@ -9,6 +9,8 @@ import { extname, join } from 'node:path';
 import { type WebSocket, WebSocketServer } from 'ws';
 import { encodeLiveBlock } from '../../shared/wire/block-codec.ts';
 import type { LaneEvent, LiveEvent, StationState } from '../../shared/wire/events.ts';
+import type { RunView } from '../../shared/session/run-view.ts';
+import { FIRST_SCREEN } from '../../shared/session/screen.ts';
 import { DEMO_SETUP } from '../../shared/wire/setup.ts';
 
 const DIST = join(import.meta.dirname, '..', '..', 'dist', 'web');
@@ -18,6 +20,13 @@ const TYPES: Readonly<Record<string, string>> = {
   '.css': 'text/css',
   '.svg': 'image/svg+xml',
   '.woff2': 'font/woff2',
+};
+
+/** A station at which no sets are planned. */
+export const NO_RUN_VIEW: RunView = {
+  ...{ stage: 'none', plan: null, set: 0, recording: '', remaining_s: null, isPaused: false },
+  ...{ repetitions: 0, outcomes: [], trouble: '', detail: '', mismatch: null },
+  ...{ agreements: [], nUndo: 0, screen: FIRST_SCREEN },
 };
 
 export interface Asked {
@@ -199,6 +208,7 @@ export function liveState(): StationState {
     recording: null,
     setup: DEMO_SETUP,
     preparation: { weighed: null, polarity: null, position: null, weighing: null, checking: null },
+    run: NO_RUN_VIEW,
     faults: [],
     flags: [],
   };

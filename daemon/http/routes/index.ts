@@ -12,6 +12,7 @@ import { LIBRARY_ROUTES } from './library.ts';
 import { PREPARATION_ROUTES } from './preparation.ts';
 import { RECORDING_ROUTES } from './recording.ts';
 import { RESEARCH_ROUTES } from './research.ts';
+import { RUN_ROUTES } from './run.ts';
 import { SET_ROUTES } from './sets.ts';
 import { STATION_ROUTES } from './station.ts';
 import { TRUST_ROUTES } from './trust.ts';
@@ -34,6 +35,7 @@ export const ROUTES: readonly Route[] = [
   ...RESEARCH_ROUTES,
   ...CATALOGUE_ROUTES,
   ...PREPARATION_ROUTES,
+  ...RUN_ROUTES,
 ];
   ...TRUST_ROUTES,
   ...EXPORT_ROUTES,
