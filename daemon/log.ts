@@ -1,6 +1,6 @@
 /**
- * The daemon's log: one JSON object a line on standard error. No subject code, no name of a recording
- * and no path goes in: what a person typed stays in the data folder.
+ * The daemon's log: one JSON object a line on standard error. No subject code and no name of a recording
+ * goes in: what a person typed stays in the data folder.
  */
 import { wallClock } from './clock.ts';
 

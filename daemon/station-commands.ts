@@ -66,7 +66,7 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
       const refused = await desk.begin({
         name,
         setup: stated.setup,
-        measured: live.shape.measured,
+        measured: () => live.shape.measured,
         surroundings: surroundingsOf(parts),
       });
       changed$.next();

@@ -35,8 +35,8 @@ export interface BeginOptions {
   readonly name: string;
   readonly setup: Setup;
   readonly surroundings: Surroundings;
-  /** Columns that the wiring measures: a computed velocity is not kept. */
-  readonly measured: readonly string[];
+  /** Columns that the device measures; a recording may begin before it is known. */
+  readonly measured: () => readonly string[];
 }
 
 export interface RecordingDesk {

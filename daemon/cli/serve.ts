@@ -74,7 +74,10 @@ async function runStation(options: ServeOptions, io: Io): Promise<number> {
     const reason = await stopRequested;
     log('info', 'stopping', { reason });
     server.close();
-    await within(CLOSE_PATIENCE_ms, station.close(`the station was stopped (${reason})`));
+    const closed = station.close(`the station was stopped (${reason})`).catch((error: unknown) => {
+      log('error', 'not everything could be closed', { reason: String(error) });
+    });
+    await within(CLOSE_PATIENCE_ms, closed);
     server.closeAllConnections();
     return 0;
   } catch (error) {

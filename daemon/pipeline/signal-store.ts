@@ -15,8 +15,8 @@ const MECHANICAL = ['torque_Nm', 'angle_deg', 'velocity_degps'];
 export interface SignalStoreOptions {
   /** Stream index of the recording's first sample: times count from there. */
   readonly firstIndex: number;
-  /** Columns that the device measures: a computed velocity is not kept. */
-  readonly measured: readonly string[];
+  /** Columns that the device measures, asked at the first block: a computed velocity is not kept. */
+  readonly measured: () => readonly string[];
 }
 
 export interface SignalStore {
@@ -37,7 +37,8 @@ export function createSignalStore({ firstIndex, measured }: SignalStoreOptions):
     rate_Hz = block.rate_Hz;
     n = 0;
     time_s = shared(FIRST_CAPACITY);
-    const wanted = MECHANICAL.filter((name) => measured.includes(name));
+    const known = measured();
+    const wanted = MECHANICAL.filter((name) => known.includes(name));
     const present = wanted.filter((name) => block.columns.has(name));
     columns = new Map(present.map((name) => [name, shared(FIRST_CAPACITY)]));
   };

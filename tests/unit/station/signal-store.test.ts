@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { createSignalStore } from '../../../daemon/pipeline/signal-store.ts';
 import type { Block } from '../../../shared/block/block.ts';
 
-const measured = ['torque_Nm', 'angle_deg', 'emg_mV'];
+const measured = () => ['torque_Nm', 'angle_deg', 'emg_mV'];
 
 function block(index: number, n: number, rate_Hz = 1000): Block {
   const ramp = Float64Array.from({ length: n }, (_, i) => index + i);
