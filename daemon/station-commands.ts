@@ -91,6 +91,8 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
       await feed$.value.close();
       subscriptions.unsubscribe();
       hub.close('the station is closing');
+      // What was recorded last gets its results, if they are ready before the patience is over.
+      await desk.settled();
       await thread.close();
       parts.archive.close();
     },

@@ -16,8 +16,8 @@
  */
 
 export const BLOCK_HEADER_BYTES = 32;
-/** A block longer than this does not fit the count; senders cut it first. */
-export const MOST_BLOCK_VALUES = 65_535;
+/** What the count of values can say; live blocks hold tens of milliseconds. */
+const MOST_BLOCK_VALUES = 65_535;
 const KIND = 1;
 const VERSION = 1;
 
@@ -53,9 +53,10 @@ export function encodeLiveBlock(block: LiveBlockSource): Uint8Array<ArrayBuffer>
   return bytes;
 }
 
-/** Writes a block at the start of `bytes`, wherever those begin; n at most MOST_BLOCK_VALUES. */
+/** Writes a block at the start of `bytes`, wherever those begin. */
 export function writeLiveBlock(block: LiveBlockSource, bytes: Uint8Array): void {
   const { n, columns } = block;
+  if (n > MOST_BLOCK_VALUES) throw new RangeError(`a live block cannot hold ${n} values a column`);
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   view.setUint8(0, KIND);
   view.setUint8(1, VERSION);
