@@ -1,12 +1,28 @@
 /** A set-up being changed: fields as typed, what is wrong with them in words, and the way to keep it. */
 import type { Mode, Side } from '../../shared/analysis-types.ts';
 import { patternById } from '../../shared/joints/index.ts';
+import { limitsTrouble } from '../../shared/preparation/limits.ts';
 import type { Setup } from '../../shared/wire/events.ts';
 import { ask, done } from './api.ts';
 import { t } from './i18n/index.ts';
 import { steps } from './i18n/steps.ts';
+import { keepTyped, typedBefore } from './prepare/typed.ts';
 import type { Station } from './station.svelte.ts';
 import { angleWords } from './words.ts';
+
+const KEY = 'setup';
+/** Fields that are free text; what was chosen from a list is kept beside them. */
+const TYPED = [
+  'subject',
+  'speed',
+  'repetitions',
+  'least',
+  'most',
+  'torqueLimit',
+  'scaleLow',
+  'scaleHigh',
+  'sheet',
+] as const;
 
 const CODE = /^[A-Za-z0-9][A-Za-z0-9._-]{0,23}$/;
 
@@ -36,6 +52,14 @@ export class Draft {
   constructor(station: Station, setup: Setup) {
     this.station = station;
     this.fill(setup);
+    this.recall();
+  }
+
+  /** What was typed and not kept outlives a reload. */
+  remember(): void {
+    const { pattern, side, mode } = this;
+    const free = Object.fromEntries(TYPED.map((name) => [name, this[name]]));
+    keepTyped(KEY, this.isChanged ? { ...free, pattern, side, mode } : {});
   }
 
   get joint() {
@@ -81,9 +105,7 @@ export class Draft {
     if (!CODE.test(this.subject.trim())) return steps.setup.needsCode;
     if (setup === null) return steps.setup.needsNumber;
     const [least, most] = setup.rangeLimits_deg;
-    if (least >= most)
-      return steps.setup.order(this.joint?.falling ?? '', this.joint?.rising ?? '');
-    return '';
+    return limitsTrouble(this.joint, [least, most]);
   }
 
   /** Another joint brings its own usual range and first usual speed. */
@@ -113,7 +135,20 @@ export class Draft {
     const answer = await ask('/api/setup', done, { method: 'PUT', body: setup });
     this.isBusy = false;
     this.isKept = answer.isGood;
+    if (answer.isGood) keepTyped(KEY, {});
     this.trouble = answer.isGood ? '' : answer.problem;
+  }
+
+  private recall(): void {
+    const typed = typedBefore(KEY);
+    for (const name of TYPED) {
+      const text = typed[name];
+      if (text !== undefined) this[name] = text;
+    }
+    const { pattern, side, mode } = typed;
+    if (pattern !== undefined && patternById(pattern)) this.pattern = pattern;
+    if (side === 'left' || side === 'right') this.side = side;
+    if (isMode(mode)) this.mode = mode;
   }
 
   private fill(setup: Setup): void {
@@ -130,6 +165,10 @@ export class Draft {
     this.scaleHigh = String(setup.torqueScale_Nm[1]);
     this.sheet = String(setup.sheet_s);
   }
+}
+
+function isMode(value: string | undefined): value is Mode {
+  return ['isokinetic', 'isotonic', 'isometric', 'passive'].includes(value ?? '');
 }
 
 /** Takes a decimal comma and a minus sign as people type them. */

@@ -213,3 +213,14 @@ export const alignment = {
   pathOf: (n: number) =>
     n === 0 ? 'not checked' : `${number(n)} ${n === 1 ? 'check' : 'checks'} done`,
 } as const;
+
+export const range = {
+  title: 'Range from the limb',
+  stops: 'The mechanical stops are set by hand and tried',
+  stopsFirst: 'First the mechanical stops: the keys open when they are set.',
+  locked: 'A recording is running. It opens when that ends.',
+  noAngle: 'No angle comes in: nothing can be taken.',
+  now: 'The limb is at',
+  take: (toward: string) => `Limit toward ${toward} here`,
+  how: 'Move the limb to each end and press its key there; the numbers can be changed below.',
+} as const;

@@ -33,8 +33,6 @@ export const setup = {
   sheetLength: 'Length of the sheet',
   seconds: 's',
   asWords: (text: string) => `is ${text}`,
-  order: (falling: string, rising: string) =>
-    `The limit toward ${falling} must be below the one toward ${rising}.`,
   needsNumber: 'A number is needed here.',
   needsCode: 'Letters, digits, point, line and dash, at most 24.',
   stopsFirst: 'Set the mechanical stops by hand first, and check the emergency stop.',
