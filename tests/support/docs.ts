@@ -8,6 +8,8 @@ import { join } from 'node:path';
 import { format } from 'prettier';
 import { flagsMarkdown } from '../../shared/flags/markdown.ts';
 import { patternsMarkdown } from '../../shared/joints/markdown.ts';
+import { measureRows } from '../../shared/measures/markdown.ts';
+import { alternativeRows, recipeRows } from '../../shared/recipe/markdown.ts';
 import { stagesMarkdown } from '../../shared/stages/markdown.ts';
 import { wiringJsonSchema } from '../../shared/wiring/json-schema.ts';
 import { wiringMarkdown } from '../../shared/wiring/markdown.ts';
@@ -17,6 +19,9 @@ const README = 'README.md';
 const SCHEMA = join('shared', 'wiring', 'wiring.schema.json');
 
 const TABLES: Readonly<Record<string, () => string>> = {
+  alternativesMarkdown: () => alternativeRows().join('\n'),
+  measuresMarkdown: () => measureRows().join('\n'),
+  recipeMarkdown: () => recipeRows().join('\n'),
   flagsMarkdown,
   patternsMarkdown,
   stagesMarkdown,
