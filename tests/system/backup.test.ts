@@ -13,6 +13,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { recordAnkleSet } from '../support/ankle-recording.ts';
+import { ankleSet } from '../support/curves.ts';
 import { runProgram, startDaemon } from '../support/daemon.ts';
 
 const [NORTH_ID, SOUTH_ID] = ['20261125-090000-n', '20261125-091500-s'] as const;
@@ -114,6 +115,50 @@ describe('import', () => {
       { recording: NORTH_ID, why: 'another recording has this id here' },
       { recording: '20261125-100000-d', why: expect.stringContaining('damaged') as string },
     ]);
+  });
+});
+
+describe('import of a plain table', () => {
+  const table = join(folder, 'table.csv');
+  const order = ['--started-at', '2024-03-01T10:00:00Z', '--subject', 'SH-07'];
+
+  test('makes a recording of an even one, the same one twice is one', async () => {
+    const { torque_Nm, angle_deg } = ankleSet({ rate_Hz: 500, nRepetitions: 3, speed_degps: 60 });
+    const rows = Array.from(torque_Nm, (torque, i) => `${i / 500},${torque},${angle_deg[i]}`);
+    writeFileSync(table, ['time_s,torque_Nm,angle_deg', ...rows].join('\n'));
+    const pattern = ['--pattern', 'ankle-plantarflexion-dorsiflexion', '--speed', '60'];
+    const args = ['import', table, ...order, ...pattern, '--data', south] as const;
+    const first = await run(...args);
+    expect(first.code, first.err).toBe(0);
+    expect(first.report).toMatchObject({ isNew: true });
+    const again = await run(...args);
+    expect(again.report).toEqual({ ...first.report, isNew: false });
+    const recording = String(first.report?.['recording']);
+    const [analysed, direct] = await Promise.all([
+      withStation(south, (send) => send('GET', `api/recordings/${recording}/analysis`)),
+      runProgram(['analyze', table, '--json', ...pattern, '--mode', 'isokinetic']),
+    ]);
+    const phasesOf = (text: string) =>
+      (JSON.parse(text) as { phases: Record<string, unknown>[] }).phases.map(
+        (phase) => phase['peakTorque_Nm'],
+      );
+    expect(phasesOf(analysed.text)).toHaveLength(6);
+    expect(phasesOf(analysed.text)).toEqual(phasesOf(direct.out));
+  });
+
+  test('leaves an uneven one, one without a start, and one of a stranger where they are', async () => {
+    const uneven = join(folder, 'uneven.csv');
+    const rows = Array.from({ length: 300 }, (_, i) => `${(i / 500) ** 1.1},${i % 7},${i}`);
+    writeFileSync(uneven, ['time_s,torque_Nm,angle_deg', ...rows].join('\n'));
+    for (const [args, words] of [
+      [[uneven, ...order], 'not even in time'],
+      [[table, '--subject', 'SH-07'], '--started-at is missing'],
+      [[table, ...order, '--pattern', 'jaw-open-close'], 'joint pattern'],
+    ] as const) {
+      const { code, err } = await run('import', ...args, '--data', south);
+      expect(code).toBe(2);
+      expect(err).toContain(words);
+    }
   });
 });
 
