@@ -29,7 +29,7 @@ export const SETTINGS = {
   subject: `one of ${SUBJECTS[0].code} to ${SUBJECTS.at(-1)?.code ?? ''}`,
   script:
     'what is done, e.g. cycle (default), isokinetic:60x5, eccentric:30x3, conecc, isotonic:20x8, ' +
-    'isometric:5x3 (seconds), isometricRising:5, hold:30 (percent), passive:5, tense:5, polarity, ' +
+    'isometric:5x3 (seconds), isometricRising:5, hold:30 (percent), passive:5, tense:5, polarity, masses:10, ' +
     'rest:10; ' +
     'several with commas',
   speed: 'degrees a second where the script names none; 60',

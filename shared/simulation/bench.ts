@@ -84,6 +84,7 @@ export function createBench(options: BenchOptions): Bench {
     wish: { rising: 0, falling: 0 },
     mark: { item: 0, repetition: 0, way: 0 },
     tire: (way) => (way > 0 ? rising : falling).tire(),
+    hung_Nm: null,
     isResting: false,
   };
   const weight = trueWeight(rig, subject);
@@ -114,7 +115,7 @@ export function createBench(options: BenchOptions): Bench {
       passiveTorque_Nm(rig.rising, subject.sex, angle_rad) -
       TISSUE_FRICTION_NM * Math.tanh(velocity_radps / TISSUE_FRICTION_TURN_RADPS) -
       TISSUE_VISCOSITY_NMSPRAD * velocity_radps;
-    machine.step(now.muscle_Nm + now.weight_Nm + now.passive_Nm);
+    machine.step(stage.hung_Nm ?? now.muscle_Nm + now.weight_Nm + now.passive_Nm);
     now.sensor_Nm = machine.state.sensor_Nm;
     now.angle_deg = machine.state.angle_rad / DEG;
     now.velocity_degps = machine.state.velocity_radps / DEG;

@@ -3,6 +3,7 @@
  * item is a generator that yields once a step, so that it reads in the order in which it happens.
  */
 import type { Machine } from './machine.ts';
+import { hangMasses } from './masses.ts';
 import type { Random } from './random.ts';
 import type { Rig } from './rigs.ts';
 import type { ScriptItem } from './script.ts';
@@ -20,6 +21,8 @@ export interface Stage {
   readonly mark: { item: number; repetition: number; way: Way };
   /** The cost of one repetition of the muscles that push this way. */
   tire(way: 1 | -1): void;
+  /** Torque of a mass on the bare lever; null while a limb is on it. */
+  hung_Nm: number | null;
   /** True while muscles recover. */
   isResting: boolean;
 }
@@ -81,6 +84,7 @@ export function startAngle_deg(item: ScriptItem | undefined, rig: Rig): number |
       return item.angle_deg ?? rig.isometricAt_deg;
     case 'polarity':
       return rig.isometricAt_deg;
+    case 'masses':
     case 'rest':
     case undefined:
       return null;
@@ -104,6 +108,8 @@ function* playItem(item: ScriptItem, stage: Stage): Steps {
       return yield* passive(item, stage);
     case 'polarity':
       return yield* polarity(stage);
+    case 'masses':
+      return yield* hangMasses(item.each_s, stage);
     case 'isometric':
       return yield* isometric(item, stage);
     case 'isotonic':

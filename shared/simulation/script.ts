@@ -13,6 +13,8 @@ export type ScriptItem =
       /** The movement (from 1, each way counts) in which the subject does not let go: see `play.ts`. */
       readonly tenseMovement?: number;
     }
+  /** Known masses on the bare lever, up and down on both sides, each for this long: see `masses.ts`. */
+  | { readonly kind: 'masses'; readonly each_s: number }
   /** The polarity check: at rest, moved toward falling, then pushed gently that way. */
   | { readonly kind: 'polarity' }
   | {
@@ -82,6 +84,7 @@ const READERS: Readonly<Record<string, Reader>> = {
   rest: (_, value = 5) => [{ kind: 'rest', duration_s: value }],
   passive: (_, value = 5, count = 1) => [{ kind: 'passive', speed_degps: value, sweeps: count }],
   polarity: () => [{ kind: 'polarity' }],
+  masses: (_, value = 10) => [{ kind: 'masses', each_s: value }],
   tense: (_, value = 5, count = 2) => [
     { kind: 'passive', speed_degps: value, sweeps: count, tenseMovement: 2 },
   ],
