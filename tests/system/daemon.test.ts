@@ -147,9 +147,9 @@ describe('a device that dies and returns', () => {
     device.isMute = true;
     const muted_ms = performance.now();
     await daemon.until(({ source: { state } }) => state === 'stale');
-    expect(performance.now() - muted_ms).toBeLessThan(450);
+    expect(performance.now() - muted_ms).toBeLessThan(1_000);
     await daemon.until(({ source: { state } }) => state === 'lost');
-    expect(performance.now() - muted_ms).toBeLessThan(1_300);
+    expect(performance.now() - muted_ms).toBeLessThan(2_500);
 
     device.isMute = false;
     await daemon.until(({ source: { state } }) => state === 'live');

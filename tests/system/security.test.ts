@@ -182,28 +182,24 @@ describe('floods', () => {
     return performance.now() - from_ms;
   };
 
-  it('200 requests that trickle in leave the others fast, and are given up', async () => {
+  it('200 trickling requests and 1000 silent connections leave the others fast, and are given up', async () => {
     const before = descriptors();
     const slow = await connectMany(200);
-    const trickle = setInterval(() => slow.forEach((socket) => socket.write('X-A: b\r\n')), 500);
     slow.forEach((socket) => socket.write(`GET / HTTP/1.1\r\nHost: ${ownHost()}\r\n`));
-    await sleep(1_000);
+    const trickle = setInterval(() => slow.forEach((socket) => socket.write('X-A: b\r\n')), 500);
+    await sleep(500);
     expect(await answer_ms()).toBeLessThan(2_000);
-    await sleep(6_500);
-    clearInterval(trickle);
-    expect(descriptors()).toBeLessThanOrEqual(before + 20);
-  });
 
-  it('1000 connections that say nothing are given up; what is left is under 20 descriptors', async () => {
-    const before = descriptors();
     const silent = await connectMany(1_000);
     expect(descriptors()).toBeLessThan(before + 700);
-    await sleep(6_500);
-    expect(await answer_ms()).toBeLessThan(2_000);
-    silent.forEach((socket) => socket.destroy());
-    await sleep(300);
+    // Most are still open from the other end: it is our side that must have closed.
+    const patience_ms = performance.now() + 12_000;
+    while (descriptors() > before + 20 && performance.now() < patience_ms) await sleep(100);
+    clearInterval(trickle);
     expect(descriptors()).toBeLessThanOrEqual(before + 20);
+    expect(await answer_ms()).toBeLessThan(2_000);
     expect((await daemon.health()).status).toBe('ok');
+    [...slow, ...silent].forEach((socket) => socket.destroy());
   });
 });
 

@@ -31,7 +31,7 @@ function wholeSamples({ blocks }: LiveClient, from: number): number {
     .reduce((sum, { n }) => sum + n, 0);
 }
 
-describe.each([
+describe.concurrent.each([
   ['acknowledges', true],
   ['only answers pings, as every client does', false],
 ])('a client that %s and stops reading', (_, isAcknowledging) => {
