@@ -17,6 +17,8 @@ import { ankleSet } from '../support/curves.ts';
 import { runProgram, startDaemon } from '../support/daemon.ts';
 
 const [NORTH_ID, SOUTH_ID] = ['20261125-090000-n', '20261125-091500-s'] as const;
+/** GNU coreutils: an outside reader of the list of digests. */
+const SHA256SUM = '/usr/bin/sha256sum';
 const folder = mkdtempSync(join(tmpdir(), 'momentarm-backup-'));
 const [north, south] = [join(folder, 'north'), join(folder, 'south')];
 
@@ -171,8 +173,7 @@ describe('backup and restore', () => {
       const made = await run('backup', safe, '--data', north);
       expect(made).toMatchObject({ code: 0, report: { recordings: 2, leftOut: [] } });
     });
-    // The list is that of sha256sum of the GNU coreutils.
-    execFileSync('sha256sum', ['--check', '--strict', '--quiet', 'digests.sha256'], { cwd: safe });
+    execFileSync(SHA256SUM, ['--check', '--strict', '--quiet', 'digests.sha256'], { cwd: safe });
     const restored = join(folder, 'restored');
     expect(await run('restore', safe, '--data', restored)).toMatchObject({
       ...{ code: 0, report: { recordings: 2, wrong: [] } },
