@@ -72,6 +72,8 @@ describe('exports read from outside', () => {
     expect(edf.names).toEqual(['torque_Nm', 'angle_deg']);
     expect(edf.startedAt).toMatch(/^2026-11-25T13:58:02/);
     expect(edf.annotations).toContainEqual([0.5, 'strap checked']);
+    expect(edf.annotations).toContainEqual([0.81225, 'trigger rises']);
+    expect(edf.annotations).toContainEqual([1.5, 'no samples']);
     const step_Nm = 400 / (2 * 32767);
     const isPresent = new Set(presentIndices());
     // mne scales to volts where it knows the unit; Nm is unknown to it and stays as it is.
