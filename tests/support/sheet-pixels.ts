@@ -28,14 +28,18 @@ export async function inkOf(
   token: string,
   band: { readonly top: number; readonly bottom: number },
 ): Promise<Ink> {
-  return page.locator('section.sheet .rows canvas').evaluate(
-    (canvas, { token: name, band: { top, bottom } }) => {
-      if (!(canvas instanceof HTMLCanvasElement)) throw new Error('no canvas');
+  return page.locator('section.sheet .rows').evaluate(
+    (host, { token: name, band: { top, bottom } }) => {
+      const layers = [...host.querySelectorAll('canvas')];
+      const [lowest] = layers;
+      if (!lowest) throw new Error('no canvas');
+      const canvas = new OffscreenCanvas(lowest.width, lowest.height);
       const ctx = canvas.getContext('2d');
       if (!ctx) throw new Error('no context');
+      for (const layer of layers) ctx.drawImage(layer, 0, 0);
       const style = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
       const wanted = [1, 3, 5].map((at) => parseInt(style.slice(at, at + 2), 16));
-      const ratio = canvas.width / canvas.clientWidth;
+      const ratio = canvas.width / lowest.clientWidth;
       const from = Math.round(top * ratio);
       const rows = Math.round(bottom * ratio) - from;
       const { data } = ctx.getImageData(0, from, canvas.width, rows);

@@ -4,7 +4,7 @@
  * rate, and a redraw costs the width of the paper instead of the number of samples.
  */
 
-const POINTS_A_COLUMN = 4;
+export const POINTS_A_COLUMN = 4;
 
 /** A run of missing samples, half-open, counted from the start of the sheet. */
 export interface Hole {

@@ -26,6 +26,8 @@ export class LoopPlot {
   private past: readonly { readonly path: Path2D; readonly isExcluded: boolean }[] = [];
   private current = new Path2D();
   private drawnTo = -1;
+  /** How it was last drawn; empty when it must be drawn anew. */
+  private drawnLook = '';
   private pen: { x: number; y: number } | null = null;
 
   constructor(canvas: HTMLCanvasElement, geometry: SheetGeometry, ratio: number) {
@@ -45,15 +47,20 @@ export class LoopPlot {
     });
     this.current = new Path2D();
     this.pen = null;
+    this.drawnLook = '';
     this.drawnTo = Math.max(from, ring.begin);
   }
 
-  /** Adds the samples since the last frame and shows all. */
+  /** Adds the samples since the last frame and shows all, unless nothing has moved. */
   draw(ring: Ring, inks: Inks, isGrey: boolean, end: number): void {
     const { ctx, ratio } = this;
     if (!ctx) return;
+    const before = this.pen;
     this.extend(ring, this.current, this.drawnTo, end);
     this.drawnTo = Math.max(this.drawnTo, end);
+    const look = `${inks.torque} ${inks.sheet} ${String(isGrey)}`;
+    if (this.pen === before && look === this.drawnLook) return;
+    this.drawnLook = look;
     const { rows, loop } = this.geometry;
     const line = isGrey ? inks.ink3 : inks.torque;
     ctx.setTransform(ratio, 0, 0, ratio, 0, 0);

@@ -2,7 +2,8 @@
  * Turns samples of the ring into what is on the sheet: thinned curves, voids, the loop and the pen.
  * Takes each sample once; draws at most once a frame.
  */
-import { Envelope, type Hole } from './envelope.ts';
+import { Envelope, type Hole, POINTS_A_COLUMN } from './envelope.ts';
+import { FreshCurves } from './fresh-curves.ts';
 import { yOf, type RowName, type SheetGeometry } from './geometry.ts';
 import type { Inks } from './inks.ts';
 import { LoopPlot, type LoopSpan } from './loop.ts';
@@ -10,6 +11,13 @@ import { RowPlot, type Span, type Void } from './plot.ts';
 import type { Ring } from './ring.ts';
 import { isSameSheet, type SheetSpan } from './sheet.ts';
 
+/**
+ * The whole sheet is drawn anew this often, or when anything on it changes; between, only its end. Less
+ * often than one frame in a hundred, so that the slowest hundredth of the frames is not this one.
+ */
+const SETTLE_S = 2;
+/** A frame that comes late brings more than was due. */
+const FRESH_S = 1.5 * SETTLE_S;
 const ROWS = ['torque', 'angle', 'velocity'] as const satisfies readonly RowName[];
 
 function columnOf(ring: Ring, row: RowName): number {
@@ -42,6 +50,7 @@ export class SheetDrawing {
   private readonly geometry: SheetGeometry;
   private readonly rows: RowPlot;
   private readonly loop: LoopPlot;
+  private readonly fresh: FreshCurves;
   private envelopes: Readonly<Record<RowName, Envelope>> | null = null;
   private ring: Ring | null = null;
   private ringEdition = -1;
@@ -50,6 +59,8 @@ export class SheetDrawing {
   private wasOld = false;
   private voids: readonly Void[] = [];
   private nHoles = '';
+  /** Points and samples that the whole sheet shows already, and the silence it showed. */
+  private settled = { points: 0, samples: 0, silence_s: 0, holes: '' };
 
   constructor(
     hosts: { readonly rows: HTMLElement; readonly loop: HTMLCanvasElement },
@@ -60,11 +71,13 @@ export class SheetDrawing {
     this.geometry = geometry;
     const look = { inks, isGrey: false, excluded: [], voids: [] };
     this.rows = new RowPlot(hosts.rows, geometry, { from_s: 0, to_s: sheet_s }, look);
+    this.fresh = new FreshCurves(hosts.rows, geometry, sheet_s, FRESH_S);
     this.loop = new LoopPlot(hosts.loop, geometry, window.devicePixelRatio);
   }
 
   destroy(): void {
     this.rows.destroy();
+    this.fresh.destroy();
   }
 
   /** Draws what is new and says where the pen is; null before the first sample of the sheet. */
@@ -78,11 +91,10 @@ export class SheetDrawing {
     const envelopes = this.envelopes;
     if (!envelopes) return null;
     const nTaken = this.take(ring, span, envelopes);
-    const isChanged =
-      isNewSheet || nTaken > 0 || frame.isOld || this.wasOld || frame.edition !== this.edition;
+    const isOther = isNewSheet || frame.edition !== this.edition || frame.isOld !== this.wasOld;
     this.edition = frame.edition;
     this.wasOld = frame.isOld;
-    if (isChanged) this.paint(frame, envelopes);
+    if (isOther || nTaken > 0 || frame.isOld) this.paint(frame, envelopes, isOther);
     return this.pen(ring, span, envelopes.torque.nSamples);
   }
 
@@ -123,21 +135,35 @@ export class SheetDrawing {
     return Math.max(0, end - first);
   }
 
-  private paint(frame: Frame, envelopes: Readonly<Record<RowName, Envelope>>): void {
-    const { ring, span, inks, isOld } = frame;
+  private paint(
+    frame: Frame,
+    envelopes: Readonly<Record<RowName, Envelope>>,
+    isOther: boolean,
+  ): void {
+    const { ring, span, inks, isOld, silence_s } = frame;
+    const voids = this.voidsOf(frame, envelopes);
     const { torque, angle, velocity } = envelopes;
-    const n = torque.nPoints;
-    this.rows.draw(
-      {
-        x_s: torque.x_s.subarray(0, n),
-        torque: torque.y.subarray(0, n),
-        angle: angle.y.subarray(0, n),
-        velocity: velocity.y.subarray(0, n),
-      },
-      { inks, isGrey: isOld, excluded: frame.excluded, voids: this.voidsOf(frame, envelopes) },
-    );
-    const end = Math.min(ring.end, span.end ?? ring.end);
-    this.loop.draw(ring, inks, isOld, end);
+    const { nPoints, nSamples } = torque;
+    const curves = {
+      x_s: torque.x_s.subarray(0, nPoints),
+      torque: torque.y.subarray(0, nPoints),
+      angle: angle.y.subarray(0, nPoints),
+      velocity: velocity.y.subarray(0, nPoints),
+    };
+    const { settled } = this;
+    const isDue =
+      isOther ||
+      nSamples - settled.samples >= SETTLE_S * ring.rate_Hz ||
+      silence_s !== (isOld ? settled.silence_s : silence_s) ||
+      this.nHoles !== settled.holes;
+    if (isDue) {
+      this.rows.draw(curves, { inks, isGrey: isOld, excluded: frame.excluded, voids });
+      this.fresh.clear();
+      // The last column may still grow: it is drawn again from its beginning.
+      const points = Math.max(0, nPoints - POINTS_A_COLUMN);
+      this.settled = { points, samples: nSamples, silence_s, holes: this.nHoles };
+    } else if (!isOld) this.fresh.draw(curves, settled.points, inks);
+    this.loop.draw(ring, inks, isOld, Math.min(ring.end, span.end ?? ring.end));
   }
 
   private voidsOf(frame: Frame, envelopes: Readonly<Record<RowName, Envelope>>): readonly Void[] {
