@@ -1,5 +1,9 @@
 /** The README's lines that open each format in Python, run as they stand there on a real recording's export. */
-import { execFileSync, spawnSync } from 'node:child_process';
+import {
+  execFileSync,
+  type ExecFileSyncOptionsWithStringEncoding,
+  spawnSync,
+} from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -40,7 +44,9 @@ test.each(EXPORTERS.map(({ extension }) => extension))(
 );
 
 function run(code: string, extension: string): string {
-  const options = { cwd: folder, encoding: 'utf8', stdio: ['ignore', 'pipe', 'ignore'] } as const;
+  const options: ExecFileSyncOptionsWithStringEncoding = {
+    ...{ cwd: folder, encoding: 'utf8', stdio: ['ignore', 'pipe', 'ignore'] },
+  };
   if (extension !== 'parquet') return execFileSync('/usr/bin/python3', ['-c', code], options);
   const python = pythonWithPyarrow();
   if (python) return execFileSync(python.command, ['-c', code], { ...options, env: python.env });

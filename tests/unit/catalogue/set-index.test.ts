@@ -19,7 +19,7 @@ const row = fc.record({
     .map((d) => `2026-11-${String(d).padStart(2, '0')}T09:00:00.000Z`),
   ...{ subject: value, session: value, pattern: value, side: value, mode: value, station: value },
   status: fc.constantFrom('complete' as const, 'damaged' as const),
-  flags: fc.constantFrom({}, { spike: 2 }, { gap: 1, spike: 1 }),
+  flags: fc.constantFrom<Record<string, number>>({}, { spike: 2 }, { gap: 1, spike: 1 }),
   duration_s: fc.integer({ min: 0, max: 3 }),
   peakTorque_Nm: fc.option(fc.integer({ min: 0, max: 3 })),
 });

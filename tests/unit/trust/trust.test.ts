@@ -1,6 +1,7 @@
 /** The trust record: sums that must agree, speeds that were set and reached, and what nobody measured. */
 import { describe, expect, test } from 'vitest';
 import type { Phase, Signal } from '../../../shared/analysis-types.ts';
+import type { StartDocument } from '../../../shared/record/documents.ts';
 import { energyCheck } from '../../../shared/trust/energy.ts';
 import { speedChecks } from '../../../shared/trust/speed.ts';
 import { trustRecord, type TrustInput } from '../../../shared/trust/trust.ts';
@@ -102,10 +103,10 @@ describe('the record', () => {
         startedAt: '2026-11-25T09:00:00.000Z',
       },
       ...{ startedAt_ns: 0, software: '', station: '', stream: null, recipe: null },
-      source: { url: '', kind: 'device', format: 'packets' },
+      source: { url: '', kind: 'device' as const, format: 'packets' },
       ...{ conditions: {}, gravity: { kind: 'none' } },
       wiring: { channels: [{ channel: 'ai0', calibration }] },
-    } as const;
+    } satisfies StartDocument;
     const input: TrustInput = {
       ...{ ...NOTHING, start, columns: [column], tares: [0.2, 1.7] },
       ...{ rate_Hz: 1000, measuredRate_Hz: 1002, integrity: 'crc32' },
