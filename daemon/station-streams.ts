@@ -48,6 +48,7 @@ export function connect(parts: StationParts): Subscription {
   const subscriptions = new Subscription();
   // The recorder comes first: a block is on its way to the disk before anybody computes with it.
   subscriptions.add(blocks$.subscribe((raw) => desk.write(raw)));
+  subscriptions.add(blocks$.subscribe((raw) => parts.preparation.observeRaw(raw)));
   subscriptions.add(
     blocks$.subscribe((raw) => {
       const result = computed(live, raw, log);

@@ -6,13 +6,14 @@ import { BehaviorSubject, Subject } from 'rxjs';
 import type { StopDocument } from '../shared/record/documents.ts';
 import type { Ledger, Setup, StationState } from '../shared/wire/events.ts';
 import type { Wiring } from '../shared/wiring/schema.ts';
-import { decoderHints } from '../shared/wiring/wiring.ts';
+import { decoderHints, parseWiring } from '../shared/wiring/wiring.ts';
 import { wallClock } from './clock.ts';
 import { createKeeper } from './config.ts';
 import type { Log } from './log.ts';
 import { createAnalysisThread } from './pipeline/analysis-thread.ts';
 import { createLive } from './pipeline/live.ts';
 import { createPreparationDesk, type PreparationDesk } from './preparation/desk.ts';
+import { keepWiring, readKeptWiring } from './preparation/kept-wiring.ts';
 import type { RunDesk } from './run/desk.ts';
 import { createHub, type Hub } from './sinks/hub.ts';
 import type { SourceUrl } from './sources/index.ts';
@@ -72,7 +73,8 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
   const keeper = createKeeper(dataFolder);
   const { setup } = await keeper.read();
   /** What people stated; everything else follows from it and the stream. */
-  const stated = { setup, wiring, source };
+  const given = { dataFolder, source: source.text, given: wiring };
+  const stated = { setup, wiring: (await readKeptWiring(given)) ?? wiring, source };
   // What the wiring knows of the stream helps to read it; recordings are those of this folder.
   const openFeed = (): Feed =>
     createFeed({
@@ -117,11 +119,23 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
     station: stationName,
     now: wallClock,
     isRecording: () => desk.status !== null,
+    wiring: wiringInUse,
+    useWiring: (calibrated) => calibrate(calibrated),
     gravityChanged: () => {
       live.changeGravity();
       changed$.next();
     },
   });
+  /** The samples are the same, so the stream goes on; only what is made of them changes. */
+  const calibrate = async (calibrated: Wiring): Promise<readonly string[]> => {
+    const parsed = parseWiring(calibrated);
+    if ('problems' in parsed) return parsed.problems;
+    stated.wiring = parsed.wiring;
+    live.changeWiring();
+    changed$.next();
+    await keepWiring({ ...given, source: stated.source.text }, parsed.wiring);
+    return [];
+  };
   const run = openRun({
     ...{ dataFolder, archive, thread, live, desk, current, trouble },
     setup: () => stated.setup,

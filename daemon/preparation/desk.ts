@@ -2,12 +2,14 @@
  * Preparing a test at a station: what is in force for the limb that is tested now, and the weighing and
  * the polarity check that are open, fed by the live blocks. What is used is stored in the catalogue.
  */
-import type { Block } from '../../shared/block/block.ts';
+import type { Block, StreamBlock } from '../../shared/block/block.ts';
 import type { Gravity } from '../../shared/gravity/gravity.ts';
 import type { PreparationState } from '../../shared/preparation/state.ts';
 import type { Setup } from '../../shared/wire/events.ts';
+import type { Wiring } from '../../shared/wiring/schema.ts';
 import type { Catalogue } from '../catalogue/catalogue.ts';
 import type { Item } from '../catalogue/items.ts';
+import { createCalibrationDesk, type CalibrationDesk } from './calibration-desk.ts';
 import { inForce, type InForce } from './in-force.ts';
 import { createPolarityDesk, type PolarityDesk } from './polarity-desk.ts';
 import { createWeighingDesk, type WeighingDesk } from './weighing-desk.ts';
@@ -18,6 +20,9 @@ export interface PreparationOptions {
   readonly station: () => string;
   readonly now: () => Date;
   readonly isRecording: () => boolean;
+  readonly wiring: () => Wiring | null;
+  /** What is wrong with it; empty when it is in use. */
+  readonly useWiring: (wiring: Wiring) => Promise<readonly string[]>;
   /** What is removed from torque is another from now on. */
   readonly gravityChanged: () => void;
 }
@@ -34,7 +39,10 @@ export interface PreparationDesk {
   >;
   readonly weighing: WeighingDesk;
   readonly polarity: PolarityDesk;
+  readonly calibration: CalibrationDesk;
   observe(block: Block): void;
+  /** The same samples as the device sent them. */
+  observeRaw(block: StreamBlock): void;
   /** The set-up is another, or the catalogue changed: what is open for another limb ends. */
   renew(): void;
 }
@@ -65,11 +73,13 @@ export function createPreparationDesk(options: PreparationOptions): PreparationD
     inForce: inForceNow,
     position: () => force.position,
   });
+  const calibration = createCalibrationDesk(options);
   const polarity = createPolarityDesk({ catalogue, setup, whose, stored });
 
   return {
     weighing,
     polarity,
+    calibration,
     get state() {
       return {
         weighed: force.weighed?.body ?? null,
@@ -77,6 +87,7 @@ export function createPreparationDesk(options: PreparationOptions): PreparationD
         position: force.isPositionOfNow ? positionSummary(force.position) : null,
         weighing: weighing.run?.view ?? null,
         checking: polarity.run?.view ?? null,
+        calibration: calibration.run?.view ?? null,
       };
     },
     get before() {
@@ -95,6 +106,7 @@ export function createPreparationDesk(options: PreparationOptions): PreparationD
         position: position && { id: position.id, revision: position.revision, ...position.body },
       };
     },
+    observeRaw: (block) => calibration.push(block),
     observe(block) {
       weighing.run?.push(block);
       polarity.push(block);

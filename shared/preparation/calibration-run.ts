@@ -7,7 +7,7 @@ import { type Acceptance, judgeCalibration, TORQUE_LIMITS } from '../calibration
 import { type CalibrationFit, type CalibrationPoint, fitCalibration } from '../calibration/fit.ts';
 import { torqueOfMass } from '../calibration/known-mass.ts';
 import { findSuspect } from '../calibration/suspect.ts';
-import { createSettleWatch } from './settle.ts';
+import { createSettleWatch, type SettleWatch } from './settle.ts';
 
 export interface CalibrationPlan {
   /** Masses in the order in which they are hung on, kg; numbered from 1. */
@@ -97,11 +97,8 @@ export function loadsOf({ masses_kg, isBothWays }: CalibrationPlan): readonly Lo
   return [{ ...none, turning: 1, branch: 'loading' }, ...once(1), ...(isBothWays ? once(-1) : [])];
 }
 
-/** `guess` is units for one raw unit and the reading at raw 0, before there is a line. */
-export function createCalibrationRun(
-  plan: CalibrationPlan,
-  guess: { readonly slope: number; readonly offset: number },
-): CalibrationRun {
+/** `guess` stands in for the line until there is one. */
+export function createCalibrationRun(plan: CalibrationPlan, guess: Line): CalibrationRun {
   const loads = loadsOf(plan);
   const masses = [...plan.masses_kg];
   const watch = createSettleWatch();
@@ -111,7 +108,9 @@ export function createCalibrationRun(
   let problem = '';
   let judged = judge(readings, excluded, plan);
 
-  const line = () => judged.fit ?? guess;
+  const line = (): Line => judged.fit ?? guess;
+  const asStated = (load: Load): Load =>
+    load.number === 0 ? load : { ...load, mass_kg: masses[load.number - 1] ?? load.mass_kg };
   const settle = (): void => {
     judged = judge(readings, excluded, plan);
   };
@@ -122,9 +121,8 @@ export function createCalibrationRun(
   const take = (): void => {
     const load = loads[readings.length];
     if (!load || !waiting) return;
-    const mass_kg = load.number === 0 ? 0 : (masses[load.number - 1] ?? load.mass_kg);
     const swung_Nm = waiting.swing * Math.abs(line().slope);
-    readings = [...readings, readingOf({ ...load, mass_kg }, watch.mean, swung_Nm, plan.arm_m)];
+    readings = [...readings, readingOf(asStated(load), watch.mean, swung_Nm, plan.arm_m)];
     waiting = null;
     watch.restart();
     settle();
@@ -132,22 +130,9 @@ export function createCalibrationRun(
 
   return {
     get view() {
-      const { slope, offset } = line();
-      const known = Number.isFinite(watch.mean);
-      return {
-        plan,
-        loads: loads.map((load) =>
-          load.number === 0 ? load : { ...load, mass_kg: masses[load.number - 1] ?? load.mass_kg },
-        ),
-        readings,
-        excluded,
-        live_Nm: known ? slope * watch.mean + offset : null,
-        swing_Nm: known ? Math.abs(slope) * watch.swing : null,
-        isSettled: watch.isSettled,
-        waiting_s: waiting?.s ?? null,
-        problem,
-        ...judged,
-      };
+      const waiting_s = waiting?.s ?? null;
+      const known = { plan, readings, excluded, waiting_s, problem, ...judged };
+      return { ...known, loads: loads.map(asStated), ...liveOf(watch, line()) };
     },
     push(values, n, rate_Hz) {
       watch.push(values, n, rate_Hz, span());
@@ -195,6 +180,19 @@ export function createCalibrationRun(
   };
 }
 
+/** Units for one raw unit, and the reading at raw 0. */
+interface Line {
+  readonly slope: number;
+  readonly offset: number;
+}
+
+type Live = Pick<CalibrationView, 'live_Nm' | 'swing_Nm' | 'isSettled'>;
+
+function liveOf({ mean, swing, isSettled }: SettleWatch, { slope, offset }: Line): Live {
+  if (!Number.isFinite(mean)) return { live_Nm: null, swing_Nm: null, isSettled };
+  return { live_Nm: slope * mean + offset, swing_Nm: Math.abs(slope) * swing, isSettled };
+}
+
 function readingOf(load: Load, output: number, swung_Nm: number, arm_m: number): Reading {
   const { mass_kg, turning, number, branch } = load;
   const reference = torqueOfMass({ mass_kg, arm_m, turning });
@@ -214,18 +212,26 @@ function judge(
   const points = used.flatMap((k) => readings[k] ?? []);
   const fit = points.length < 3 ? null : fitCalibration(points);
   const limits = { ...TORQUE_LIMITS, bothDirections: plan.isBothWays };
-  const swung = readings
-    .filter(({ swung_Nm, number }) => number > 0 && swung_Nm > 0 && !excluded.includes(number))
-    .map(
-      ({ number, mass_kg, swung_Nm }) =>
-        `Mass ${number} (${mass_kg} kg) swung by ${swung_Nm.toFixed(1)} N·m; it was read when it hung still.`,
-    );
   return {
     fit,
     used,
     acceptance: fit === null ? null : judgeCalibration(points, fit, plan.toMeasure_Nm, limits),
-    named: [...swung, ...misstated(points, fit, limits.residual)],
+    named: [...swinging(points), ...misstated(points, fit, limits.residual)],
   };
+}
+
+/** Each mass once, by its largest swing. */
+function swinging(points: readonly Reading[]): string[] {
+  const largest = new Map<number, Reading>();
+  for (const point of points) {
+    if (point.number === 0 || point.swung_Nm <= (largest.get(point.number)?.swung_Nm ?? 0))
+      continue;
+    largest.set(point.number, point);
+  }
+  return [...largest.values()].map(
+    ({ number, mass_kg, swung_Nm }) =>
+      `Mass ${number} (${mass_kg} kg) swung by ${swung_Nm.toFixed(1)} N·m; it was read when it hung still.`,
+  );
 }
 
 /** One suspect hides another: each is looked for without those before it. */

@@ -1,5 +1,6 @@
 /** What a station tells its pages of the preparation: what is in force, and what is being done. */
 import type { PolarityRecord, WeighingSummary } from './documents.ts';
+import type { CalibrationView } from './calibration-run.ts';
 import type { PolarityView } from './polarity.ts';
 import type { WeighingView } from './weighing-run.ts';
 
@@ -13,4 +14,5 @@ export interface PreparationState {
   /** The run that is open; null when none is. */
   readonly weighing: WeighingView | null;
   readonly checking: PolarityView | null;
+  readonly calibration: CalibrationView | null;
 }

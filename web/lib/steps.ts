@@ -2,6 +2,7 @@
 
 export const STEPS = [
   { id: 'station', path: '/tester/station' },
+  { id: 'calibration', path: '/tester/calibration' },
   { id: 'subject', path: '/tester/subject' },
   { id: 'position', path: '/tester/position' },
   { id: 'alignment', path: '/tester/alignment' },

@@ -6,6 +6,7 @@ import { Problem } from '../problem.ts';
 import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
 import { told, who } from './catalogue.ts';
 
+const NO_CALIBRATION = 'No calibration is open.';
 /** Who works at the station, where nobody says. */
 const by = v.strictObject({ who: v.optional(who, 'tester') });
 const loose = v.looseObject({});
@@ -15,17 +16,19 @@ const replySchema = v.strictObject({
   polarity: v.nullable(polarity),
   weighing: v.nullable(loose),
   checking: v.nullable(loose),
+  calibration: v.nullable(loose),
   before: v.strictObject({ last: v.nullable(weighing), other: v.nullable(weighing) }),
 });
 
 /** As the station sees it now, earlier weighings with it. */
 function now({ preparation }: Station): v.InferOutput<typeof replySchema> {
-  const { weighed, polarity: check, weighing: open, checking } = preparation.state;
+  const { weighed, polarity: check, weighing: open, checking, calibration } = preparation.state;
   return {
     weighed: weighed && { ...weighed },
     polarity: check,
     weighing: open && { ...open },
     checking: checking && { ...checking },
+    calibration: calibration && { ...calibration },
     before: { ...preparation.before },
   };
 }
@@ -163,6 +166,103 @@ const endPolarity = jsonRoute({
   },
 });
 
+const mass = v.pipe(v.number(), v.minValue(0), v.maxValue(500));
+const massNumber = v.pipe(v.number(), v.integer(), v.minValue(1), v.maxValue(20));
+
+const startCalibration = jsonRoute({
+  ...TAKES_NOTHING,
+  method: 'POST',
+  url: '/api/calibration',
+  about: 'Begins to calibrate the torque channel with known masses; one that is open begins anew.',
+  body: v.strictObject({
+    masses_kg: v.pipe(v.array(mass), v.minLength(1), v.maxLength(20)),
+    arm_m: v.number(),
+    isBothWays: v.optional(v.boolean(), true),
+    toMeasure_Nm: v.pipe(v.number(), v.minValue(0), v.maxValue(5000)),
+  }),
+  reply: replySchema,
+  status: 201,
+  problems: { 409: 'The masses or the arm make no sense, or a recording is under way.' },
+  run(station, { body }) {
+    refuse(station.preparation.calibration.start(body));
+    return now(station);
+  },
+});
+
+const readLoad = jsonRoute({
+  ...TAKES_NOTHING,
+  method: 'POST',
+  url: '/api/calibration/read',
+  about: 'Reads the load that hangs now, as soon as it is settled.',
+  reply: replySchema,
+  problems: { 409: 'No calibration is open, or all loads were read.' },
+  run(station) {
+    const { run } = station.preparation.calibration;
+    refuse(run ? run.read() : NO_CALIBRATION);
+    return now(station);
+  },
+});
+
+const back = jsonRoute({
+  ...TAKES_NOTHING,
+  method: 'POST',
+  url: '/api/calibration/back',
+  about: 'Takes the last reading back, or gives up the one that is awaited.',
+  reply: replySchema,
+  run(station) {
+    station.preparation.calibration.run?.back();
+    return now(station);
+  },
+});
+
+const restate = jsonRoute({
+  ...TAKES_NOTHING,
+  method: 'POST',
+  url: '/api/calibration/mass',
+  about: 'States what a mass really is, or leaves its readings out.',
+  body: v.strictObject({
+    number: massNumber,
+    mass_kg: v.optional(mass),
+    isExcluded: v.optional(v.boolean()),
+  }),
+  reply: replySchema,
+  problems: { 409: 'No calibration is open, or there is no such mass.' },
+  run(station, { body: { number, mass_kg, isExcluded } }) {
+    const { run } = station.preparation.calibration;
+    if (!run) throw new Problem(409, NO_CALIBRATION);
+    if (mass_kg !== undefined) refuse(run.restate(number, mass_kg));
+    if (isExcluded !== undefined) run.exclude(number, isExcluded);
+    return now(station);
+  },
+});
+
+const acceptCalibration = jsonRoute({
+  ...TAKES_NOTHING,
+  method: 'POST',
+  url: '/api/calibration/accept',
+  about:
+    'Stores the calibration and takes it into use; refused with reasons when it misses a limit.',
+  body: by,
+  reply: replySchema,
+  problems: { 409: 'It misses a limit, or a recording is under way.' },
+  async run(station, { body }) {
+    refuse(await station.preparation.calibration.accept(body.who));
+    return now(station);
+  },
+});
+
+const endCalibration = jsonRoute({
+  ...TAKES_NOTHING,
+  method: 'POST',
+  url: '/api/calibration/end',
+  about: 'Closes the open calibration without using it.',
+  reply: replySchema,
+  run(station) {
+    station.preparation.calibration.end();
+    return now(station);
+  },
+});
+
 export const PREPARATION_ROUTES: readonly Route[] = [
   read,
   start,
@@ -173,4 +273,10 @@ export const PREPARATION_ROUTES: readonly Route[] = [
   end,
   startPolarity,
   endPolarity,
+  startCalibration,
+  readLoad,
+  back,
+  restate,
+  acceptCalibration,
+  endCalibration,
 ];

@@ -5,7 +5,7 @@
  */
 import type { Words } from './catalogue.ts';
 import { common, drawing, home } from './en-common.ts';
-import { alignment, polarity, position, range, weighing } from './en-prepare.ts';
+import { alignment, calibration, polarity, position, range, weighing } from './en-prepare.ts';
 import { lane } from './en-subject.ts';
 import { bar, flags, keys, ledger, path, sets, sheet } from './en-tester.ts';
 
@@ -24,6 +24,7 @@ const en = {
   polarity,
   position,
   alignment,
+  calibration,
   range,
   lane,
 } as const;

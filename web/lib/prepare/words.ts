@@ -12,6 +12,11 @@ export function weighingWords(preparation: PreparationState | undefined): string
   return t.weighing.pathDone(...removed(weighed));
 }
 
+export function calibrationWords(preparation: PreparationState | undefined): string {
+  const run = preparation?.calibration;
+  return run ? t.calibration.done(run.readings.length, run.loads.length) : t.calibration.pathIdle;
+}
+
 export function positionWords(preparation: PreparationState | undefined): string {
   return preparation?.position?.isWritten ? t.position.pathDone : t.position.pathNone;
 }
