@@ -1,21 +1,36 @@
 /** The subject's screen: follows the level, one thing at a time, calm when data are missing, no number. */
-import type { Browser, Page } from 'playwright-core';
+import type { Browser, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { LaneEvent } from '../../shared/wire/events.ts';
+import {
+  degreeOf,
+  FIRST_SCREEN,
+  leastFont_mm,
+  scaleOf,
+  corridorOf,
+} from '../../shared/session/screen.ts';
 import { openBrowser } from '../support/browser.ts';
 import { type RunningDaemon, startDaemon } from '../support/daemon.ts';
 import { buildPages, seriousFindings } from '../support/pages.ts';
+import { litRows } from '../support/picture.ts';
 import { Stage } from '../support/stage.ts';
 
-const EFFORT: LaneEvent = {
+const EFFORT: Extract<LaneEvent, { type: 'lane' }> = {
   type: 'lane',
   form: 'climb',
   phase: 'effort',
   word: 'PUSH',
+  seconds: null,
+  passed: 0,
   done: 2,
   of: 5,
   limb: 0.9,
   way: -1,
+  best: null,
+  target: null,
+  isMirrored: false,
+  font: 0.04,
+  degree: 0.02,
 };
 /** The climb's own units: 786 from floor to top. */
 const CLIMB_HEIGHT = 786;
@@ -106,6 +121,95 @@ describe('the lane', () => {
   });
 });
 
+describe('sizes for the eye', () => {
+  /** 531 mm of picture on 1920 px, as a 24 inch screen has it. */
+  const PITCH_MM = 531 / 1920;
+
+  test('the big words come in the bundled face, not in a fallback', async () => {
+    stage.show({ ...EFFORT, phase: 'ready', word: 'READY' });
+    const word = page.locator('text.word').getByText('READY', { exact: true });
+    await word.waitFor();
+    const session = await page.context().newCDPSession(page);
+    await session.send('DOM.enable');
+    await session.send('CSS.enable');
+    const { root } = await session.send('DOM.getDocument');
+    const { nodeId } = await session.send('DOM.querySelector', {
+      nodeId: root.nodeId,
+      selector: 'text.word',
+    });
+    const { fonts } = await session.send('CSS.getPlatformFontsForNode', { nodeId });
+    expect(fonts.map(({ familyName, isCustomFont }) => [familyName, isCustomFont])).toEqual([
+      [expect.stringContaining('Atkinson Hyperlegible Next'), true],
+    ]);
+  });
+
+  test.each([1, 2, 3])('at %i m every letter shown is 20 arcmin high', async (distance_m) => {
+    stage.show({ ...EFFORT, phase: 'ready', word: 'READY', ...sizesAt(distance_m) });
+    await page.locator('text.word').getByText('READY', { exact: true }).waitFor();
+    // The definition of the visual angle: height = 2 d tan(angle / 2).
+    const least_px = (2000 * distance_m * Math.tan(Math.PI / 180 / 6)) / PITCH_MM;
+    await expect
+      .poll(async () => (await page.locator('text.note').count()) === (distance_m <= 2 ? 1 : 0))
+      .toBe(true);
+    const rows = await inkRows(page.locator('text.word'));
+    expect(rows).toBeGreaterThanOrEqual(least_px);
+    if (distance_m <= 2) {
+      // Capital and ascender; the line "As hard and as fast as you can" has no lower part.
+      expect(await inkRows(page.locator('text.note'))).toBeGreaterThanOrEqual(least_px);
+    }
+  });
+
+  test.each([1, 2, 3])('at %i m half a band is one degree or more', async (distance_m) => {
+    const screen = {
+      ...FIRST_SCREEN,
+      ...{ form: 'corridor' as const, distance_m, band_pct: 5 },
+      target: { kind: 'torque' as const, torque_Nm: 40 },
+    };
+    const target = corridorOf(screen, scaleOf(screen, 120));
+    if (!target) throw new Error('no corridor');
+    const degree_px = (2000 * distance_m * Math.tan(Math.PI / 360)) / PITCH_MM;
+    stage.show({
+      ...{ ...EFFORT, form: 'corridor', word: 'FOLLOW', ...sizesAt(distance_m) },
+      target: { ...target, at_s: 0 },
+    });
+    await push(0.5, 200);
+    const picture = await page.screenshot();
+    const half_px = (await litRows(browser, picture, { above: 60, x: 1500 })) / 2;
+    expect(half_px).toBeGreaterThanOrEqual(degree_px - 1);
+    expect(half_px).toBeLessThan(1.1 * degree_px + 6);
+    // Inside the band the disc has its ring; outside it has none, and the line is dashed.
+    expect(await page.locator('circle.ring').getAttribute('visibility')).toBe('visible');
+    await push(0.95, 120);
+    expect(await page.locator('circle.ring').getAttribute('visibility')).toBe('hidden');
+  });
+
+  test('mirrored turns the picture, rest shows its seconds, and the best mark only when told', async () => {
+    stage.show({
+      ...EFFORT,
+      phase: 'rest',
+      word: 'REST',
+      seconds: 38,
+      passed: 0.4,
+      isMirrored: true,
+    });
+    await page.locator('text.seconds').getByText('38', { exact: true }).waitFor();
+    const turned = await page.locator('svg').evaluate((svg) => getComputedStyle(svg).transform);
+    expect(turned).toBe('matrix(-1, 0, 0, 1, 0, 0)');
+    stage.show(EFFORT);
+    await push(0.5, 60);
+    expect(await page.locator('path.best').count()).toBe(0);
+    stage.show({ ...EFFORT, best: 0.8 });
+    await push(0.5, 60);
+    expect(await page.locator('path.best').count()).toBe(1);
+  });
+});
+
+/** Rows of pixels that hold ink of an element, as it is on the screen. */
+async function inkRows(element: Locator): Promise<number> {
+  const clip = await element.boundingBox();
+  return clip ? litRows(browser, await page.screenshot({ clip }), { above: 100 }) : 0;
+}
+
 describe('what reaches the subject from the real station', () => {
   let daemon: RunningDaemon;
 
@@ -114,7 +218,7 @@ describe('what reaches the subject from the real station', () => {
   });
   afterAll(() => daemon.stop());
 
-  test('the wire carries form, word, dots and shares between 0 and 1; the screen no digit', async () => {
+  test('the wire carries form, word, dots and shares between 0 and 1; the ready screen no digit', async () => {
     const own = await browser.newPage();
     const heard: Record<string, unknown>[] = [];
     own.on('websocket', (socket) =>
@@ -125,11 +229,11 @@ describe('what reaches the subject from the real station', () => {
     await own.goto(`${daemon.url}subject`);
     await own.waitForTimeout(2500);
     expect(heard.length).toBeGreaterThan(10);
-    const allowed = ['type', 'level', 'form', 'phase', 'word', 'done', 'of', 'limb', 'way'];
+    const allowed = [...Object.keys(EFFORT), 'level'];
     for (const message of heard) {
       expect(Object.keys(message).filter((key) => !allowed.includes(key))).toEqual([]);
-      const { level, limb } = message;
-      for (const share of [level, limb]) {
+      const { level, limb, best } = message;
+      for (const share of [level, limb, best]) {
         if (typeof share !== 'number') continue;
         expect(share).toBeGreaterThanOrEqual(0);
         expect(share).toBeLessThanOrEqual(1);

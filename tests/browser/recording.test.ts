@@ -73,7 +73,7 @@ describe('a recording by keyboard', () => {
     expect(new URL(page.url()).pathname).toBe('/tester');
     const button = page.getByRole('button', { name: 'Set-up' });
     expect(await button.getAttribute('aria-disabled')).toBe('true');
-    await page.keyboard.press('3');
+    await page.getByRole('link', { name: 'Subject, joint, side' }).click();
     await page
       .getByText('A recording is running. The set-up opens when it ends.')
       .first()

@@ -188,6 +188,7 @@ export const SCENES: readonly Scene[] = [
     path: '/tester',
     async play(stage, page) {
       await feed(stage, 2000);
+      await page.getByRole('heading', { name: 'Repetitions' }).waitFor();
       await page.keyboard.press('r');
       await page.getByLabel('Name of the recording').waitFor();
     },
@@ -229,6 +230,7 @@ export const SCENES: readonly Scene[] = [
     path: '/tester',
     async play(stage, page) {
       await feed(stage, 2000);
+      await page.getByRole('heading', { name: 'Repetitions' }).waitFor();
       await page.keyboard.press('?');
       await page.getByRole('heading', { name: 'Keys' }).waitFor();
     },
