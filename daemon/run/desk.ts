@@ -4,8 +4,8 @@
  */
 import { patternById } from '../../shared/joints/index.ts';
 import { type LaneRun, repetitionsOf } from '../../shared/session/lane.ts';
-import { COUNTDOWN_ms, plannedSet, remaining_s, type RunEvent } from '../../shared/session/run.ts';
-import type { RunView } from '../../shared/session/run-view.ts';
+import { COUNTDOWN_ms, remaining_s, type RunEvent } from '../../shared/session/run.ts';
+import { plannedSet, type RunView } from '../../shared/session/run-view.ts';
 import type { Screen } from '../../shared/session/screen.ts';
 import type { Progress } from '../../shared/session/set-watch.ts';
 import type { Ledger, Setup } from '../../shared/wire/events.ts';

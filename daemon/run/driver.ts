@@ -4,13 +4,13 @@
  */
 import { setupFor } from '../../shared/session/plan.ts';
 import {
-  plannedSet,
   type RunEffect,
   type RunEvent,
   type RunState,
   step,
   toKeep,
 } from '../../shared/session/run.ts';
+import { plannedSet } from '../../shared/session/run-view.ts';
 import type { Screen } from '../../shared/session/screen.ts';
 import type { Setup } from '../../shared/wire/events.ts';
 import { monotonic_ns, wallClock } from '../clock.ts';
@@ -118,8 +118,9 @@ export function createDriver(options: DriverOptions): Driver {
   };
 }
 
-function nameOf({ set, outcomes }: RunState, { subject, side, mode, speed_degps }: Setup): string {
+/** Short: whose it is and what was done stand in the recording itself. */
+function nameOf({ set, outcomes }: RunState, { mode, speed_degps }: Setup): string {
   const again = outcomes.filter((outcome) => outcome.set === set).length;
-  const what = mode === 'isometric' || speed_degps === 0 ? mode : `${mode} ${speed_degps}`;
-  return `${subject} ${side} set ${set + 1}${again > 0 ? ` again ${again}` : ''}, ${what}`;
+  const what = mode === 'isometric' || speed_degps === 0 ? mode : `${speed_degps} °/s`;
+  return `Set ${set + 1}${again > 0 ? ` again ${again}` : ''}, ${what}`;
 }

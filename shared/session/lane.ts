@@ -67,7 +67,7 @@ export function laneOf(
   const best_Nm = screen.hasBestMark && way !== 0 ? run.best_Nm[nameOf(way)] : null;
   return {
     type: 'lane',
-    form: phase === 'wait' || screen.isBlank ? 'blank' : isCorridor ? 'corridor' : 'climb',
+    form: screen.isBlank ? 'blank' : isCorridor ? 'corridor' : 'climb',
     phase,
     word: wordOf(phase, way, pattern, isCorridor),
     seconds: remaining_s === null || phase === 'wait' ? null : Math.ceil(remaining_s),

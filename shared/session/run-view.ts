@@ -1,6 +1,6 @@
 /** A run as pages and scripts see it: what the machine of `run.ts` holds, and what was made of the data. */
 import type { Agreement } from './agreement.ts';
-import type { Plan } from './plan.ts';
+import type { Plan, PlannedSet } from './plan.ts';
 import type { Mismatch } from './recognise.ts';
 import type { Outcome, RunTrouble, Stage } from './run.ts';
 import type { Screen } from './screen.ts';
@@ -27,4 +27,9 @@ export interface RunView {
   /** Decisions of this run that can be taken back. */
   readonly nUndo: number;
   readonly screen: Screen;
+}
+
+/** The planned set that is run or comes next. */
+export function plannedSet({ plan, set }: Pick<RunView, 'plan' | 'set'>): PlannedSet | null {
+  return plan?.sets[set] ?? null;
 }

@@ -3,6 +3,7 @@
  * clock that the caller reads. Counts repetitions that it is told of; judges none.
  */
 import type { Plan, PlannedSet } from './plan.ts';
+import { plannedSet } from './run-view.ts';
 
 export const COUNTDOWN_ms = 3_000;
 /** After the last repetition the recording goes on, so that its end is inside. */
@@ -155,10 +156,6 @@ export function step(state: RunState, event: RunEvent, now_ms: number): Step {
     case 'restarted':
       return restarted(state, event.away_ms, now_ms);
   }
-}
-
-export function plannedSet({ plan, set }: RunState): PlannedSet | null {
-  return plan?.sets[set] ?? null;
 }
 
 /** As it is kept on the disk, where no clock of this machine's start means anything: the rest as what is left. */

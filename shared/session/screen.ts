@@ -70,6 +70,8 @@ export function leastFont_mm(distance_m: number): number {
 
 /** Height of a picture of 16:9 over its width. */
 const ASPECT = 9 / 16;
+/** Share of the picture's height that a corridor scrolls in. */
+export const CORRIDOR_SHARE = 0.8;
 /** How far a moving target goes, share of it, and of the picture at most. */
 const SWING = 0.2;
 const MOST_SWING_OF_SPAN = 0.3;
@@ -88,7 +90,7 @@ export function scaleOf(screen: Screen, top_Nm: number): Scale {
   const target_Nm = targetTorque_Nm(screen);
   if (screen.form === 'climb' || target_Nm === null) return { low_Nm: 0, high_Nm: top_Nm };
   const half_Nm = (screen.band_pct / 100) * target_Nm;
-  const degree = degreeOf(screen) / ASPECT;
+  const degree = degreeOf(screen) / (ASPECT * CORRIDOR_SHARE);
   const span_Nm = Math.min(2 * target_Nm, half_Nm / degree);
   return { low_Nm: target_Nm - span_Nm / 2, high_Nm: target_Nm + span_Nm / 2 };
 }

@@ -3,11 +3,11 @@ import type { Browser, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import type { LaneEvent } from '../../shared/wire/events.ts';
 import {
+  corridorOf,
   degreeOf,
   FIRST_SCREEN,
   leastFont_mm,
   scaleOf,
-  corridorOf,
 } from '../../shared/session/screen.ts';
 import { openBrowser } from '../support/browser.ts';
 import { type RunningDaemon, startDaemon } from '../support/daemon.ts';
@@ -32,6 +32,12 @@ const EFFORT: Extract<LaneEvent, { type: 'lane' }> = {
   font: 0.04,
   degree: 0.02,
 };
+
+/** Sizes as the daemon tells them for a picture 531 mm wide. */
+function sizesAt(distance_m: number) {
+  const screen = { ...FIRST_SCREEN, distance_m };
+  return { font: leastFont_mm(distance_m) / screen.width_mm, degree: degreeOf(screen) };
+}
 /** The climb's own units: 786 from floor to top. */
 const CLIMB_HEIGHT = 786;
 
@@ -174,7 +180,7 @@ describe('sizes for the eye', () => {
     });
     await push(0.5, 200);
     const picture = await page.screenshot();
-    const half_px = (await litRows(browser, picture, { above: 60, x: 1500 })) / 2;
+    const half_px = (await litRows(browser, picture, { above: 60, x: 1200 })) / 2;
     expect(half_px).toBeGreaterThanOrEqual(degree_px - 1);
     expect(half_px).toBeLessThan(1.1 * degree_px + 6);
     // Inside the band the disc has its ring; outside it has none, and the line is dashed.

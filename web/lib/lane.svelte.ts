@@ -20,6 +20,8 @@ export class LaneState {
   isFresh = $state(false);
   /** The newest level, 0 to 1; moves at every frame and therefore is no rune. */
   level = 0;
+  /** When the newest lane was heard, by the page's own clock. */
+  laneAt_ms = 0;
   private heard_ms = Number.NEGATIVE_INFINITY;
   private readonly link: Link;
   private readonly stop: () => void;
@@ -46,6 +48,7 @@ export class LaneState {
     const event = parseLaneEvent(text);
     if (event?.type === 'lane') {
       this.lane = event;
+      this.laneAt_ms = performance.now();
       if (this.heard_ms > 0) this.heard_ms = performance.now();
     } else if (event?.level === null) this.heard_ms = Number.NEGATIVE_INFINITY;
     else if (event) {

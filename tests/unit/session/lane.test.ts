@@ -37,10 +37,10 @@ describe('lane', () => {
     expect(lane(paused(1, 0.4))).toMatchObject({ phase: 'effort', way: 1 });
   });
 
-  it('goes blank when data are old, whatever the set is at', () => {
+  it('says wait when data are old, whatever the set is at', () => {
     for (const source of ['stale', 'lost', 'connecting'] as const) {
       const shown = laneOf(moving(1), DEMO_SETUP, undefined, source);
-      expect(shown).toMatchObject({ form: 'blank', phase: 'wait', word: '', way: 0 });
+      expect(shown).toMatchObject({ phase: 'wait', seconds: null, word: '', way: 0 });
       expect(levelOf(moving(1), DEMO_SETUP, source)).toBeNull();
     }
   });
