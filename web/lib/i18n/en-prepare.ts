@@ -291,3 +291,26 @@ export const calibration = {
   say: ['Level', 'Hands off', 'Bare lever'],
   pathIdle: 'with known masses',
 } as const;
+
+export const subject = {
+  body: 'About the subject',
+  mass: 'Body mass',
+  massHint: 'tells what a limb should weigh',
+  height: 'Height',
+  age: 'Age',
+  years: 'years',
+  dominant: 'Dominant side',
+  affected: 'Side affected',
+  open: 'not stated',
+  sides: { left: 'left', right: 'right', both: 'both', none: 'none' },
+  pain: 'Pain before the test',
+  ofTen: 'of 10',
+  painHint: '0 none, 10 the worst',
+  screening: 'Screening',
+  decides:
+    'Answered by the licensed practitioner, who decides by the local protocol. Kept as answered.',
+  massRange: 'A body mass lies between 1 and 500 kg.',
+  heightRange: 'A height lies between 30 and 260 cm.',
+  ageRange: 'An age is given in whole years.',
+  painRange: 'Pain is a number from 0 to 10.',
+} as const;

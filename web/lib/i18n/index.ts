@@ -5,7 +5,7 @@
  */
 import type { Words } from './catalogue.ts';
 import { common, drawing, home } from './en-common.ts';
-import { alignment, calibration, polarity, position, range, weighing } from './en-prepare.ts';
+import { alignment, calibration, polarity, position, range, subject, weighing } from './en-prepare.ts';
 import { lane } from './en-subject.ts';
 import { bar, flags, keys, ledger, path, sets, sheet } from './en-tester.ts';
 
@@ -25,6 +25,7 @@ const en = {
   position,
   alignment,
   calibration,
+  subject,
   range,
   lane,
 } as const;
