@@ -10,6 +10,7 @@ import type { Setup } from '../shared/wire/events.ts';
 import { DEMO_SETUP, setupSchema } from '../shared/wire/setup.ts';
 import type { Wiring } from '../shared/wiring/schema.ts';
 import { parseWiring } from '../shared/wiring/wiring.ts';
+import { openAccess } from './access/access.ts';
 import { parseArguments, UsageError } from './cli/command.ts';
 import { replaceFile } from './platform.ts';
 import type { SourceUrl } from './sources/index.ts';
@@ -42,16 +43,17 @@ export async function parseServeOptions(args: readonly string[]): Promise<ServeO
   if (surplus !== undefined)
     throw new UsageError(`"${surplus}" is not an option; see serve --help`);
   const isLocal = LOOPBACK.includes(values.host);
-  if (!isLocal && !values.open) {
+  const dataFolder = resolve(values.data);
+  if (!isLocal && !values.open && !openAccess(dataFolder).isClosed) {
     throw new UsageError(
       `--host ${values.host} lets anyone on the network in, without a password; ` +
-        'leave it out, or add --open if that is meant',
+        'make a tester’s code on the start page first, leave it out, or add --open if that is meant',
     );
   }
   return {
     port: parsePort(values.port),
     host: parseHost(values.host),
-    dataFolder: resolve(values.data),
+    dataFolder,
     source: parseSourceUrl(values.source),
     wiring: values.wiring === undefined ? null : await readWiring(values.wiring),
     isOpen: values.open,

@@ -30,8 +30,7 @@ export function commandsOf(parts: StationParts, subscriptions: Subscription): St
     version: parts.version,
     hub,
     archive: parts.archive,
-    preparation: parts.preparation,
-    run: parts.run,
+    ...{ preparation: parts.preparation, run: parts.run, access: parts.access },
     get wiring() {
       return parts.wiringInUse();
     },

@@ -14,6 +14,7 @@ import { createAnalysisThread } from './pipeline/analysis-thread.ts';
 import { createLive } from './pipeline/live.ts';
 import { createPreparationDesk, type PreparationDesk } from './preparation/desk.ts';
 import { keepWiring, readKeptWiring } from './preparation/kept-wiring.ts';
+import { type Access, openAccess } from './access/access.ts';
 import type { RunDesk } from './run/desk.ts';
 import { createHub, type Hub } from './sinks/hub.ts';
 import type { SourceUrl } from './sources/index.ts';
@@ -24,6 +25,7 @@ import { openArchive, type Archive } from './station-archive.ts';
 import { createNotices } from './station-notices.ts';
 import { createRecordingDesk } from './station-recording.ts';
 import { openRun } from './station-run.ts';
+import { stateOf } from './station-state.ts';
 import { connect } from './station-streams.ts';
 import { openStore } from './store/recordings.ts';
 
@@ -42,6 +44,7 @@ export interface Station {
   readonly archive: Archive;
   readonly preparation: PreparationDesk;
   readonly run: RunDesk;
+  readonly access: Access;
   readonly wiring: Wiring | null;
   state(): StationState;
   changeSetup(setup: Setup): Promise<Setup>;
@@ -85,6 +88,7 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
   const feed$ = new BehaviorSubject(openFeed());
   const changed$ = new Subject<void>();
   const notices = createNotices(wallClock);
+  const access = openAccess(dataFolder);
   const hub = createHub();
   const thread = createAnalysisThread();
   const wiringInUse = (): Wiring | null => stated.wiring ?? feed$.value.ownWiring;
@@ -143,21 +147,10 @@ async function createParts({ dataFolder, source, wiring, version, log }: Station
     tell: tellLedger,
     changed: () => changed$.next(),
   });
-  const state = (): StationState => ({
-    station: stationName(),
-    version,
-    now: wallClock().toISOString(),
-    source: feed$.value.status(),
-    columns: live.shape.columns,
-    recording: desk.status,
-    setup: stated.setup,
-    preparation: preparation.state,
-    run: run.view,
-    faults: notices.faults,
-    flags: notices.flags,
-  });
+  const told = { version, stationName, stated, feed$, live, desk, preparation, run, notices };
+  const state = (): StationState => stateOf(told);
   return {
-    ...{ version, keeper, stated, openFeed, feed$, changed$, notices, hub, thread },
+    ...{ version, keeper, stated, openFeed, feed$, changed$, notices, hub, thread, access },
     ...{ live, desk, archive, preparation, run, state, wiringInUse, log },
   };
 }

@@ -1,6 +1,7 @@
 /** `serve`: the station as a program. Opens the data folder, the source and the port, and ends in order. */
 import { access, constants } from 'node:fs/promises';
 import { networkInterfaces } from 'node:os';
+import { createDoor } from '../access/door.ts';
 import { parseServeOptions, type ServeOptions } from '../config.ts';
 import { allowedHosts, inUrl } from '../http/guard.ts';
 import { serveLive } from '../http/live.ts';
@@ -89,11 +90,12 @@ async function runStation(options: ServeOptions, io: Io): Promise<number> {
 async function openPort(options: ServeOptions, station: Station, log: Log) {
   const { host, port, isOpen } = options;
   const guard = { hosts: allowedHosts(host, ownAddresses()), isOpen };
+  const door = createDoor(station.access, { isOpen });
   const router = createRouter(ROUTES, station, log);
   const site = createStaticSite(webFolder());
   try {
-    const listening = await listen({ host, port, guard, router, site, log });
-    serveLive(listening.server, station.hub, { ...guard, port: listening.port });
+    const listening = await listen({ host, port, guard, door, router, site, log });
+    serveLive(listening.server, station.hub, { ...guard, port: listening.port }, door);
     return listening;
   } catch (error) {
     throw new UsageError(listenTrouble(error, options));

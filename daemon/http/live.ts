@@ -6,8 +6,9 @@ import type { IncomingMessage, Server } from 'node:http';
 import { Socket } from 'node:net';
 import type { Duplex } from 'node:stream';
 import * as v from 'valibot';
-import { type RawData, type WebSocket, WebSocketServer } from 'ws';
+import { type RawData, WebSocket, WebSocketServer } from 'ws';
 import { monotonic_ns } from '../clock.ts';
+import type { Door } from '../access/door.ts';
 import type { Hub } from '../sinks/hub.ts';
 import type { HubClient, Peer } from '../sinks/hub-client.ts';
 import { type GuardOptions, refusal } from './guard.ts';
@@ -18,12 +19,13 @@ const MOST_MESSAGE_bytes = 64 * 1024;
 const MOST_MESSAGES_PER_s = 1_000;
 /** Notices a peer that vanished without a word. */
 const KEEP_ALIVE_ms = 30_000;
+const { OPEN } = WebSocket;
 const POLICY_VIOLATION = 1008;
 const TRY_AGAIN_LATER = 1013;
 
 const messageSchema = v.object({ ack: v.pipe(v.number(), v.finite()) });
 
-export function serveLive(server: Server, hub: Hub, guard: GuardOptions): void {
+export function serveLive(server: Server, hub: Hub, guard: GuardOptions, door: Door): void {
   const sockets = new WebSocketServer({
     noServer: true,
     perMessageDeflate: false,
@@ -32,15 +34,21 @@ export function serveLive(server: Server, hub: Hub, guard: GuardOptions): void {
   });
   server.on('upgrade', (request: IncomingMessage, socket: Duplex, head: Buffer) => {
     socket.on('error', () => socket.destroy());
-    const path = (request.url ?? '').split('?', 1)[0];
+    const [path = ''] = (request.url ?? '').split('?', 1);
     if (refusal(request.headers, guard) !== null) return refuse(socket, '403 Forbidden');
     if (path !== '/live' && path !== '/live/subject') return refuse(socket, '404 Not Found');
+    const shut = door.refusal(request, path, 'socket');
+    if (shut) return refuse(socket, shut.status === 401 ? '401 Unauthorized' : '403 Forbidden');
     sockets.handleUpgrade(request, socket, head, (webSocket) => {
       if (socket instanceof Socket) {
         socket.setKeepAlive(true, KEEP_ALIVE_ms);
         socket.setNoDelay(true);
       }
-      const peer = peerOf(webSocket, socket);
+      const peer = new SocketPeer(webSocket, socket);
+      const forget = door.watch(request, path, () => {
+        webSocket.close(POLICY_VIOLATION, 'its code was revoked');
+      });
+      webSocket.on('close', forget);
       const client = path === '/live' ? hub.joinStation(peer) : hub.joinSubject(peer);
       if (client) attend(webSocket, socket, client, () => hub.leave(client));
       else webSocket.close(TRY_AGAIN_LATER, 'as many clients as can be served');
@@ -53,16 +61,30 @@ function refuse(socket: Duplex, status: string): void {
 }
 
 /** Whole frames only are written here, and the library writes whole frames too: they never mix. */
-function peerOf(webSocket: WebSocket, socket: Duplex): Peer {
-  const isOpen = (): boolean => webSocket.readyState === webSocket.OPEN;
-  return {
-    write: (frame) => void (isOpen() && socket.write(frame)),
-    buffered_bytes: () => socket.writableLength,
-    ping: () => {
-      if (isOpen()) webSocket.ping();
-    },
-    close: (code, reason) => webSocket.close(code, reason),
-  };
+class SocketPeer implements Peer {
+  #webSocket: WebSocket;
+  #socket: Duplex;
+
+  constructor(webSocket: WebSocket, socket: Duplex) {
+    this.#webSocket = webSocket;
+    this.#socket = socket;
+  }
+
+  write(frame: Buffer): void {
+    if (this.#webSocket.readyState === OPEN) this.#socket.write(frame);
+  }
+
+  buffered_bytes(): number {
+    return this.#socket.writableLength;
+  }
+
+  ping(): void {
+    if (this.#webSocket.readyState === OPEN) this.#webSocket.ping();
+  }
+
+  close(code: number, reason: string): void {
+    this.#webSocket.close(code, reason);
+  }
 }
 
 function attend(webSocket: WebSocket, socket: Duplex, client: HubClient, leave: () => void): void {

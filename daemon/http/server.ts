@@ -4,6 +4,7 @@
  */
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
+import type { Door } from '../access/door.ts';
 import type { Log } from '../log.ts';
 import { type GuardOptions, refusal } from './guard.ts';
 import { SECURITY_HEADERS } from './headers.ts';
@@ -32,6 +33,7 @@ export interface HttpOptions {
   readonly host: string;
   readonly port: number;
   readonly guard: Omit<GuardOptions, 'port'>;
+  readonly door: Door;
   readonly router: Router;
   readonly site: StaticSite;
   readonly log: Log;
@@ -73,7 +75,7 @@ export async function listen(options: HttpOptions): Promise<{ server: Server; po
 async function answer(
   request: IncomingMessage,
   response: ServerResponse,
-  { guard, port, router, site, log }: HttpOptions,
+  { guard, port, door, router, site, log }: HttpOptions,
 ): Promise<void> {
   try {
     for (const [name, value] of Object.entries(SECURITY_HEADERS)) response.setHeader(name, value);
@@ -81,6 +83,8 @@ async function answer(
     if (trouble !== null) throw new Problem(403, trouble);
     const url = parseTarget(request.url ?? '');
     if (url.pathname.startsWith('/api/')) {
+      const shut = door.refusal(request, url.pathname, 'request');
+      if (shut) throw new Problem(shut.status, shut.words);
       await router.answer(url, request, response);
       return;
     }

@@ -178,15 +178,24 @@ describe('sizes for the eye', () => {
       ...{ ...EFFORT, form: 'corridor', word: 'FOLLOW', ...sizesAt(distance_m) },
       target: { ...target, at_s: 0 },
     });
-    await push(0.5, 200);
-    const picture = await page.screenshot();
-    const half_px = (await litRows(browser, picture, { above: 60, x: 1200 })) / 2;
-    expect(half_px).toBeGreaterThanOrEqual(degree_px - 1);
-    expect(half_px).toBeLessThan(1.1 * degree_px + 6);
-    // Inside the band the disc has its ring; outside it has none, and the line is dashed.
-    expect(await page.locator('circle.ring').getAttribute('visibility')).toBe('visible');
-    await push(0.95, 120);
-    expect(await page.locator('circle.ring').getAttribute('visibility')).toBe('hidden');
+    const ring = page.locator('circle.ring');
+    let level = 0.5;
+    const pushing = setInterval(() => stage.show({ type: 'level', level }), 20);
+    try {
+      await ring.waitFor({ state: 'attached' });
+      await sleep(100);
+      const picture = await page.screenshot();
+      // Between the now-line and the dots, where nothing but the band is lit.
+      const half_px = (await litRows(browser, picture, { above: 60, x: 1200 })) / 2;
+      expect(half_px).toBeGreaterThanOrEqual(degree_px - 1);
+      expect(half_px).toBeLessThan(1.1 * degree_px + 6);
+      // Inside the band the disc has its ring; outside it has none, and the line is dashed.
+      expect(await ring.getAttribute('visibility')).toBe('visible');
+      level = 0.95;
+      await expect.poll(() => ring.getAttribute('visibility')).toBe('hidden');
+    } finally {
+      clearInterval(pushing);
+    }
   });
 
   test('mirrored turns the picture, rest shows its seconds, and the best mark only when told', async () => {

@@ -7,6 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Route } from '../../daemon/http/route.ts';
 import { ROUTES } from '../../daemon/http/routes/index.ts';
 import { DEMO_SETUP } from '../../shared/wire/setup.ts';
+import { accessRequests } from '../support/access-requests.ts';
 import { catalogueRequests, type GoodRequest } from '../support/catalogue-requests.ts';
 import { preparationRequests } from '../support/preparation-requests.ts';
 import { runRequests } from '../support/run-requests.ts';
@@ -53,6 +54,7 @@ const REQUESTS: Readonly<Record<string, GoodRequest>> = {
   ...catalogueRequests(() => ({ url: test.url, recording: recorded })),
   ...preparationRequests,
   ...runRequests,
+  ...accessRequests,
   'PUT /api/source': { body: { url: 'demo:' } },
   'PUT /api/wiring': { body: { wiring: null } },
   'PUT /api/setup': { body: { ...DEMO_SETUP, repetitions: 7 } },

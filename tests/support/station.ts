@@ -2,6 +2,7 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { createDoor } from '../../daemon/access/door.ts';
 import { allowedHosts } from '../../daemon/http/guard.ts';
 import { serveLive } from '../../daemon/http/live.ts';
 import { createRouter } from '../../daemon/http/router.ts';
@@ -36,10 +37,11 @@ export async function openTestStation(source = 'demo:'): Promise<TestStation> {
   });
   const host = '127.0.0.1';
   const guard = { hosts: allowedHosts(host, []), isOpen: false };
+  const door = createDoor(station.access, { isOpen: false });
   const router = createRouter(ROUTES, station, log);
   const site = createStaticSite(join(dataFolder, 'no-pages'));
-  const { server, port } = await listen({ host, port: 0, guard, router, site, log });
-  serveLive(server, station.hub, { ...guard, port });
+  const { server, port } = await listen({ host, port: 0, guard, door, router, site, log });
+  serveLive(server, station.hub, { ...guard, port }, door);
   return {
     station,
     url: `http://${host}:${port}`,

@@ -7,6 +7,7 @@ import { openApiDocument } from '../openapi.ts';
 import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
 import { DELETION_ROUTES } from './deletion.ts';
 import { EXPORT_ROUTES } from './export.ts';
+import { ACCESS_ROUTES } from './access.ts';
 import { CATALOGUE_ROUTES } from './catalogue.ts';
 import { LIBRARY_ROUTES } from './library.ts';
 import { PREPARATION_ROUTES } from './preparation.ts';
@@ -36,6 +37,7 @@ export const ROUTES: readonly Route[] = [
   ...CATALOGUE_ROUTES,
   ...PREPARATION_ROUTES,
   ...RUN_ROUTES,
+  ...ACCESS_ROUTES,
 ];
   ...TRUST_ROUTES,
   ...EXPORT_ROUTES,

@@ -5,6 +5,7 @@
 import { createServer as createHttpServer } from 'node:http';
 import { createServer, type Socket } from 'node:net';
 import { type WebSocket, WebSocketServer } from 'ws';
+import { OPEN_DOOR } from '../../../daemon/access/door.ts';
 import { serveLive } from '../../../daemon/http/live.ts';
 import { blockFrame } from '../../../daemon/sinks/hub-frame.ts';
 import { createHub } from '../../../daemon/sinks/hub.ts';
@@ -15,7 +16,7 @@ const N = 20;
 const N_COLUMNS = 5;
 
 /** `tcpAsked`: raw TCP whose clients are asked for a sign of life as the hub asks its own. */
-export type Way = 'tcp' | 'tcpAsked' | 'hub' | 'library';
+export type Way = 'upgraded' | 'tcp' | 'tcpAsked' | 'hub' | 'library';
 
 const columns = Array.from({ length: N_COLUMNS }, () => Float64Array.from({ length: N }, Math.sin));
 let k = 0;
@@ -28,13 +29,31 @@ function nextBlock(): LiveBlockSource {
 
 /** Gives the function that sends one block to all, and the port. */
 const WAYS: Readonly<Record<Way, () => Promise<{ send: () => void; port: number }>>> = {
+  async upgraded() {
+    const sockets = new Set<Socket>();
+    const server = createHttpServer();
+    server.on('upgrade', (_r, socket) => {
+      (socket as Socket).setNoDelay(true);
+      socket.on('error', () => socket.destroy());
+      socket.on('close', () => sockets.delete(socket as Socket)).resume();
+      socket.write(
+        'HTTP/1.1 101 Switching Protocols\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n\r\n',
+      );
+      sockets.add(socket as Socket);
+    });
+    const send = (): void => {
+      const frame = blockFrame(nextBlock());
+      for (const socket of sockets) socket.write(frame);
+    };
+    return { send, port: await listening(server) };
+  },
   tcp: () => overTcp(false),
   tcpAsked: () => overTcp(true),
   async hub() {
     const hub = createHub();
     const server = createHttpServer();
     const port = await listening(server);
-    serveLive(server, hub, { hosts: ['127.0.0.1'], port, isOpen: true });
+    serveLive(server, hub, { hosts: ['127.0.0.1'], port, isOpen: true }, OPEN_DOOR);
     return { send: () => hub.sendBlock(nextBlock()), port };
   },
   async library() {

@@ -5,6 +5,7 @@
 import { createServer as createHttpServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import WebSocket, { WebSocketServer } from 'ws';
+import { OPEN_DOOR } from '../../../daemon/access/door.ts';
 import { serveLive } from '../../../daemon/http/live.ts';
 import { createHub } from '../../../daemon/sinks/hub.ts';
 import {
@@ -82,7 +83,7 @@ async function throughHub(): Promise<Unread> {
   const server = createHttpServer();
   await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
   const { port } = server.address() as AddressInfo;
-  serveLive(server, hub, { hosts: ['127.0.0.1'], port, isOpen: true });
+  serveLive(server, hub, { hosts: ['127.0.0.1'], port, isOpen: true }, OPEN_DOOR);
   const url = `ws://127.0.0.1:${port}/live`;
   const result = await anHour((each) => hub.sendBlock(each), url, true);
   hub.close('done');
