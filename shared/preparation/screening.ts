@@ -16,8 +16,6 @@ export const SCREENING_QUESTIONS = [
 /** Stop in the presence of pain above this (a BMJ Open Sport Exerc Med consensus paper, Table 3). */
 export const PAIN_LIMIT = 3;
 
-export type ScreeningAnswer = 'no' | 'yes, cleared by the practitioner' | 'yes, not cleared';
-
 /** What a person should look at before going on; empty when nothing was said that asks for it. */
 export function cautions(
   answers: Readonly<Record<string, string>>,
