@@ -64,6 +64,7 @@ const COMMANDS = [
   { name: 'serve', load: async () => (await import('./serve.ts')).serveCommand },
   { name: 'analyze', load: async () => (await import('./analyze.ts')).analyzeCommand },
   { name: 'export', load: async () => (await import('./export.ts')).exportCommand },
+  { name: 'report', load: async () => (await import('./report.ts')).reportCommand },
   { name: 'verify', load: async () => (await import('./verify.ts')).verifyCommand },
   { name: 'emulate', load: async () => (await import('./emulate.ts')).emulateCommand },
   { name: 'import', load: async () => (await import('./import.ts')).importCommand },

@@ -12,6 +12,7 @@ import { CATALOGUE_ROUTES } from './catalogue.ts';
 import { LIBRARY_ROUTES } from './library.ts';
 import { PREPARATION_ROUTES } from './preparation.ts';
 import { RECORDING_ROUTES } from './recording.ts';
+import { REPORT_ROUTES } from './report.ts';
 import { RESEARCH_ROUTES } from './research.ts';
 import { RUN_ROUTES } from './run.ts';
 import { SET_ROUTES } from './sets.ts';
@@ -34,6 +35,7 @@ export const ROUTES: readonly Route[] = [
   ...LIBRARY_ROUTES,
   ...SET_ROUTES,
   ...RESEARCH_ROUTES,
+  ...REPORT_ROUTES,
   ...CATALOGUE_ROUTES,
   ...PREPARATION_ROUTES,
   ...RUN_ROUTES,

@@ -4,10 +4,11 @@ import * as v from 'valibot';
 import { encodeAnalysisInput } from '../../../shared/wire/signal-codec.ts';
 import { analysisInput } from '../../pipeline/analysis-input.ts';
 import { Problem } from '../problem.ts';
+import type { Library } from '../../station-library.ts';
 import { fileRoute, type Route, TAKES_NOTHING } from '../route.ts';
 
 /** Ten minutes at 1 kHz: what a page recomputes while a person waits, in tens of megabytes. */
-export const MOST_SAMPLES = 600_000;
+const MOST_SAMPLES = 600_000;
 
 const input = fileRoute({
   ...TAKES_NOTHING,
@@ -23,21 +24,20 @@ const input = fileRoute({
     422: 'It holds nothing that can be analysed.',
   },
   run: ({ archive: { library } }, { path }) => {
-    const opened = library.open(path.id);
-    if (opened === null) throw new Problem(404, 'There is no such recording.');
-    if (opened.endIndex - opened.firstIndex > MOST_SAMPLES) {
-      throw new Problem(
-        413,
-        `It is longer than ${MOST_SAMPLES} samples: change one set at a time.`,
-      );
-    }
-    const found = analysisInput(opened.recording.folder);
-    if ('problem' in found) throw new Problem(422, found.problem);
-    const content = Readable.from([
-      Buffer.from(encodeAnalysisInput({ ...found, recording: path.id }).buffer),
-    ]);
+    const content = Readable.from([Buffer.from(signalBytes(library, path.id))]);
     return { name: `${path.id}.signal`, content };
   },
 });
 
 export const RESEARCH_ROUTES: readonly Route[] = [input];
+
+export function signalBytes(library: Pick<Library, 'open'>, id: string): ArrayBuffer {
+  const opened = library.open(id);
+  if (opened === null) throw new Problem(404, 'There is no such recording.');
+  if (opened.endIndex - opened.firstIndex > MOST_SAMPLES) {
+    throw new Problem(413, `It is longer than ${MOST_SAMPLES} samples: change one set at a time.`);
+  }
+  const found = analysisInput(opened.recording.folder);
+  if ('problem' in found) throw new Problem(422, found.problem);
+  return encodeAnalysisInput({ ...found, recording: id }).buffer;
+}

@@ -2,12 +2,15 @@
 import { analyze } from '../../../shared/analysis.ts';
 import type { AnalysisDocument } from '../../../shared/analysis-types.ts';
 import type { Recipe } from '../../../shared/recipe/recipe.ts';
+import { type ReportPart, reportPart } from '../../../shared/report/part.ts';
 import { type ConditionedCurves, conditionedCurves } from '../../../shared/segmentation/whole.ts';
 import { type AnalysisInput, decodeAnalysisInput } from '../../../shared/wire/signal-codec.ts';
 
 export type Asked =
   | { readonly kind: 'open'; readonly bytes: Uint8Array<ArrayBuffer> }
-  | { readonly kind: 'compute'; readonly recipe: Recipe };
+  | { readonly kind: 'compute'; readonly recipe: Recipe }
+  /** What a report shows of this recording. */
+  | { readonly kind: 'part'; readonly bytes: Uint8Array<ArrayBuffer> };
 
 export type Opened = Omit<AnalysisInput, 'signal'> & { readonly time_s: Float64Array };
 
@@ -20,6 +23,7 @@ export interface Computed {
 export type Told =
   | { readonly kind: 'opened'; readonly input: Opened }
   | { readonly kind: 'computed'; readonly result: Computed }
+  | { readonly kind: 'part'; readonly part: ReportPart }
   | { readonly kind: 'failed'; readonly problem: string };
 
 let input: AnalysisInput | null = null;
@@ -30,6 +34,12 @@ function answer(asked: Asked): Told {
     if (input === null) return { kind: 'failed', problem: '' };
     const { recording, conditions, recipe, signal } = input;
     return { kind: 'opened', input: { recording, conditions, recipe, time_s: signal.time_s } };
+  }
+  if (asked.kind === 'part') {
+    const read = decodeAnalysisInput(asked.bytes);
+    return read === null
+      ? { kind: 'failed', problem: '' }
+      : { kind: 'part', part: reportPart(read) };
   }
   if (input === null) return { kind: 'failed', problem: '' };
   const { signal, conditions, recording } = input;

@@ -121,6 +121,7 @@ export class Trial {
       this.problem = told.problem || desk.recipe.failed;
       return;
     }
+    if (told.kind !== 'computed') return;
     const { result } = told;
     if (this.a === null) this.a = result;
     this.b = result;
