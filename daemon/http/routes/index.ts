@@ -3,12 +3,11 @@
  * Whatever is listed is checked, described in the OpenAPI document and tried by the contract test.
  */
 import * as v from 'valibot';
-import { openApiDocument } from '../openapi.ts';
 import { jsonRoute, type Route, TAKES_NOTHING } from '../route.ts';
-import { DELETION_ROUTES } from './deletion.ts';
-import { EXPORT_ROUTES } from './export.ts';
 import { ACCESS_ROUTES } from './access.ts';
 import { CATALOGUE_ROUTES } from './catalogue.ts';
+import { DELETION_ROUTES } from './deletion.ts';
+import { EXPORT_ROUTES } from './export.ts';
 import { LIBRARY_ROUTES } from './library.ts';
 import { PREPARATION_ROUTES } from './preparation.ts';
 import { RECORDING_ROUTES } from './recording.ts';
@@ -25,7 +24,11 @@ const openApi = jsonRoute({
   url: '/api/openapi.json',
   about: 'This description, as OpenAPI 3.1.',
   reply: v.looseObject({ openapi: v.literal('3.1.0') }),
-  run: (station) => openApiDocument(ROUTES, station.version),
+  // Loaded when it is asked for: few ever do, and everybody starts.
+  run: async (station) => {
+    const { openApiDocument } = await import('../openapi.ts');
+    return openApiDocument(ROUTES, station.version);
+  },
 });
 
 export const ROUTES: readonly Route[] = [
@@ -34,6 +37,9 @@ export const ROUTES: readonly Route[] = [
   ...RECORDING_ROUTES,
   ...LIBRARY_ROUTES,
   ...SET_ROUTES,
+  ...TRUST_ROUTES,
+  ...EXPORT_ROUTES,
+  ...DELETION_ROUTES,
   ...RESEARCH_ROUTES,
   ...REPORT_ROUTES,
   ...CATALOGUE_ROUTES,
@@ -41,6 +47,3 @@ export const ROUTES: readonly Route[] = [
   ...RUN_ROUTES,
   ...ACCESS_ROUTES,
 ];
-  ...TRUST_ROUTES,
-  ...EXPORT_ROUTES,
-  ...DELETION_ROUTES,
