@@ -31,7 +31,10 @@ export function findChromium(): string | null {
   return places.find((path) => existsSync(path)) ?? null;
 }
 
-/** Prints a page, once `ready` (an expression in it) is true, into a PDF with tagged, selectable text. */
+/**
+ * Prints a page into a PDF with tagged, selectable text, once `ready` (an expression in it) is true; where
+ * it gives words instead, there will be no page, and they are why.
+ */
 export async function printPage(
   chromium: string,
   { url, ready, path }: { readonly url: string; readonly ready: string; readonly path: string },
@@ -47,7 +50,12 @@ export async function printPage(
     const call = await connected(await addressOf(browser));
     const { targetId } = await call('Target.createTarget', { url });
     const { sessionId } = await call('Target.attachToTarget', { targetId, flatten: true });
-    while (!(await isTrue(call, ready, sessionId))) await sleep(LOOK_EVERY_ms);
+    for (;;) {
+      const said = await valueOf(call, ready, sessionId);
+      if (said === true) break;
+      if (typeof said === 'string' && said !== '') throw new Error(said);
+      await sleep(LOOK_EVERY_ms);
+    }
     const how = { preferCSSPageSize: true, printBackground: true, generateTaggedPDF: true };
     const { data } = await call('Page.printToPDF', how, sessionId);
     await writeFile(path, Buffer.from(String(data), 'base64'));
@@ -59,10 +67,12 @@ export async function printPage(
   }
 }
 
-/** False also while the page is on its way and has nothing that could be asked. */
-async function isTrue(call: Call, expression: string, sessionId: unknown): Promise<boolean> {
+/** Null also while the page is on its way and has nothing that could be asked. */
+async function valueOf(call: Call, expression: string, sessionId: unknown): Promise<unknown> {
   const answer = await call('Runtime.evaluate', { expression }, sessionId).catch(refused);
-  return v.is(v.looseObject({ value: v.literal(true) }), answer['result']);
+  return v.is(v.looseObject({ value: v.unknown() }), answer['result'])
+    ? answer['result'].value
+    : null;
 }
 
 /** A connection that is gone does not come back; all else may. */

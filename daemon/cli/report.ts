@@ -1,5 +1,4 @@
 /** `report`: the page of a report as PDF, printed by the installed Chromium from the very page of the app. */
-import { existsSync, rmSync } from 'node:fs';
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { resolve } from 'node:path';
@@ -12,8 +11,10 @@ import { reportFacts } from '../pipeline/report-facts.ts';
 import { parseArguments, UsageError, type Command } from './command.ts';
 import { inDataFolder, type DataFolder } from './data-folder.ts';
 
-/** The page says so itself. */
-const READY = "document.querySelector('[data-report=ready], [role=alert]') !== null";
+/** The page says so itself: that it is there, or why it will not be. */
+const READY =
+  "document.querySelector('[data-report=ready]') !== null || " +
+  "(document.querySelector('[data-report=none]')?.textContent.trim() ?? false)";
 const PAPERS = ['a4', 'letter'];
 
 export const reportCommand: Command = {
@@ -78,7 +79,6 @@ async function printed(
   const { port } = server.address() as AddressInfo;
   const url = `http://127.0.0.1:${port}/research/report/${encodeURIComponent(address)}?paper=${paper}`;
   try {
-    rmSync(path, { force: true });
     await printPage(chromium, { url, ready: READY, path });
   } catch (error) {
     const words = error instanceof Error ? (error.message.split('\n')[0] ?? '') : String(error);
@@ -87,7 +87,6 @@ async function printed(
     server.close();
     server.closeAllConnections();
   }
-  if (!existsSync(path)) throw new UsageError(`${path}: Chromium wrote no page`);
 }
 
 function pathOf(request: IncomingMessage): string {

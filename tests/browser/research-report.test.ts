@@ -142,6 +142,9 @@ describe('the command', () => {
     const out = join(folder, 'none.pdf');
     const unknown = await runProgram(['report', 'nobody', '--data', folder, '--out', out]);
     expect(unknown.err.trim()).toBe('momentarm report: nobody: no such recording or session');
+    const two = await runProgram(['report', RIGHT, many[0] ?? '', '--data', folder, '--out', out]);
+    expect(two.code).toBe(2);
+    expect(two.err).toContain('These recordings are not of one subject and one joint pattern.');
     const env = process.env['MOMENTARM_CHROMIUM'];
     process.env['MOMENTARM_CHROMIUM'] = join(folder, 'no-browser');
     const bare = await runProgram(['report', RIGHT, '--data', folder, '--out', out]);

@@ -78,7 +78,7 @@ export class Trial {
 
   /** Stores B as this recording's recipe: its results are computed anew, those of A stay on the disk. */
   async keep(who: string): Promise<boolean> {
-    if (!this.recipe || this.changed.length === 0 || this.isKeeping) return false;
+    if (!this.recipe || this.changed.length === 0 || this.isKeeping || this.isBusy) return false;
     this.isKeeping = true;
     const body = { recording: this.id, recipe: this.recipe };
     const path = `/api/analyses/${encodeURIComponent(this.id)}`;
