@@ -29,7 +29,10 @@ export class LaneState {
   constructor() {
     this.link = openLink('/live/subject', {
       opened: () => undefined,
-      closed: () => (this.heard_ms = Number.NEGATIVE_INFINITY),
+      closed: () => {
+        this.heard_ms = Number.NEGATIVE_INFINITY;
+        this.lane = null;
+      },
       text: (text) => this.read(text),
       bytes: () => undefined,
     });

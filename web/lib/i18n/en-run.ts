@@ -114,6 +114,7 @@ export const run = {
   list: {
     G: 'plan sets, or change the plan',
     Space: 'start the set, pause, go on',
+    H: 'hold the rest timer, or let it run on',
     E: 'end the set at once',
     Q: 'abort: end at once, the set waits to be run again',
     '1 – 4': 'after an early end: pain, strap, request, machine',
@@ -125,4 +126,23 @@ export const run = {
     'O W': 'repeat the last set; end the run',
     'B K': 'blank the subject’s screen; its settings',
   },
+} as const;
+
+export const access = {
+  title: 'Who may come in',
+  open: 'No code is needed at this machine. Make a tester’s code before other screens join.',
+  close: 'Make a tester’s code',
+  keepIt: (token: string) => `Tester’s code, shown this once, write it down: ${token}`,
+  out: 'This station asks for a code',
+  enter: 'Come in',
+  letIn: {
+    subject: 'Let a subject’s screen in',
+    researcher: 'Let a researcher in',
+    tester: 'Let a tester in',
+  },
+  role: { subject: 'subject’s screen', researcher: 'researcher', tester: 'tester' },
+  type: (role: string, code: string, address: string) =>
+    `For a ${role}: open ${address} there and type ${code} within ten minutes.`,
+  made: (role: string, day: string) => `${role}, made ${day}`,
+  revoke: 'Take it back',
 } as const;
