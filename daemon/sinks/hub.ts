@@ -11,7 +11,7 @@ import { blockFrame, textFrame } from './hub-frame.ts';
 /** How often a client is asked for a sign of life; one that reads nothing goes unnoticed for two. */
 const BEAT_ms = 450;
 /** Asked at once, then the next ones: answers of hundreds of clients cost more than their blocks. */
-const ASKED_A_BEAT = 20;
+const ASKED_A_BEAT = 10;
 /** More pages than a laboratory has; each costs one write a block. */
 const MOST_CLIENTS = 400;
 

@@ -10,7 +10,7 @@ import { serveWay, type Way } from './fan-out/server.ts';
 import { unreadFigures } from './fan-out/unread.ts';
 
 const SELF = join(import.meta.dirname, 'fan-out.ts');
-const ROUNDS = 3;
+const ROUNDS = 5;
 const WARM_UP_ms = 1_500;
 const MEASURE_ms = 5_000;
 const MANY = 300;

@@ -16,7 +16,7 @@ const N = 20;
 const N_COLUMNS = 5;
 
 /** `tcpAsked`: raw TCP whose clients are asked for a sign of life as the hub asks its own. */
-export type Way = 'upgraded' | 'tcp' | 'tcpAsked' | 'hub' | 'library';
+export type Way = 'tcp' | 'tcpAsked' | 'hub' | 'library';
 
 const columns = Array.from({ length: N_COLUMNS }, () => Float64Array.from({ length: N }, Math.sin));
 let k = 0;
@@ -29,24 +29,6 @@ function nextBlock(): LiveBlockSource {
 
 /** Gives the function that sends one block to all, and the port. */
 const WAYS: Readonly<Record<Way, () => Promise<{ send: () => void; port: number }>>> = {
-  async upgraded() {
-    const sockets = new Set<Socket>();
-    const server = createHttpServer();
-    server.on('upgrade', (_r, socket) => {
-      (socket as Socket).setNoDelay(true);
-      socket.on('error', () => socket.destroy());
-      socket.on('close', () => sockets.delete(socket as Socket)).resume();
-      socket.write(
-        'HTTP/1.1 101 Switching Protocols\r\nUpgrade: websocket\r\nConnection: Upgrade\r\n\r\n',
-      );
-      sockets.add(socket as Socket);
-    });
-    const send = (): void => {
-      const frame = blockFrame(nextBlock());
-      for (const socket of sockets) socket.write(frame);
-    };
-    return { send, port: await listening(server) };
-  },
   tcp: () => overTcp(false),
   tcpAsked: () => overTcp(true),
   async hub() {
@@ -93,7 +75,7 @@ function askInTurn(sockets: ReadonlySet<Socket>): void {
   let round: Socket[] = [];
   setInterval(() => {
     if (round.length === 0) round = [...sockets];
-    for (const socket of round.splice(0, 20)) socket.write(question);
+    for (const socket of round.splice(0, 10)) socket.write(question);
   }, 450);
 }
 
