@@ -1,5 +1,6 @@
 /** `/live` and `/live/subject` of the real daemon: what a client hears, and what a subject never does. */
 import { execFile } from 'node:child_process';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -138,6 +139,12 @@ describe('/live/subject', () => {
 });
 
 describe('the clients of the README', () => {
+  it('stand in it as they are run here', async () => {
+    const read = (...path: string[]) => readFile(join(ROOT, ...path), 'utf8');
+    const client = await read('tests', 'clients', 'live.mjs');
+    expect(await read('README.md')).toContain(client.trim());
+  });
+
   it.each([
     ['JavaScript', process.execPath, ['live.mjs'], (url: URL) => [url.href]],
     ['Python', 'python3', ['live.py'], (url: URL) => [url.hostname, url.port]],
