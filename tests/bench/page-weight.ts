@@ -76,4 +76,4 @@ for (const path of ['/', '/tester', '/subject', '/research']) {
   await page.close();
 }
 await browser.close();
-await stage.close();
+stage.close();

@@ -55,7 +55,7 @@ beforeAll(async () => {
 
 afterAll(async () => {
   await browser.close();
-  await stage.close();
+  stage.close();
 });
 
 const sleep = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));

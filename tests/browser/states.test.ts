@@ -36,7 +36,7 @@ async function show(scene: Scene, colorScheme: 'light' | 'dark') {
     complaints,
     close: async () => {
       await context.close();
-      await stage.close();
+      stage.close();
     },
   };
 }

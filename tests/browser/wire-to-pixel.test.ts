@@ -51,6 +51,14 @@ function whenOld(isOld: boolean): Promise<number> {
   );
 }
 
+/** The curve's ink; on a busy machine the page may be grey for a moment, because its data are old. */
+async function torqueInk(row: { readonly top: number; readonly bottom: number }) {
+  await expect
+    .poll(async () => (await inkOf(page, '--torque-g', row)).columns.length)
+    .toBeGreaterThan(20);
+  return (await inkOf(page, '--torque-g', row)).columns;
+}
+
 describe('wire to pixel', () => {
   test('a step of torque on the wire is drawn at its height on the scale', async () => {
     await page.keyboard.press('c');
@@ -61,7 +69,7 @@ describe('wire to pixel', () => {
     device.torque_Nm = 30;
     await sleep(600);
     const { rows } = await geometryOf(page);
-    const { columns } = await inkOf(page, '--torque-g', rows.torque);
+    const columns = await torqueInk(rows.torque);
     const heights = new Set(columns.map(({ top, bottom }) => Math.round((top + bottom) / 2)));
     for (const torque_Nm of [0, -80, 30]) {
       const expected = yOf(rows.torque, torque_Nm);
@@ -79,7 +87,7 @@ describe('wire to pixel', () => {
     device.lose(1000);
     await sleep(800);
     const { rows, time } = await geometryOf(page);
-    const { columns } = await inkOf(page, '--torque-g', rows.torque);
+    const columns = await torqueInk(rows.torque);
     const xs = columns.map(({ x }) => x);
     const jumps = xs.slice(1).map((x, k) => ({ from: xs[k] ?? 0, width: x - (xs[k] ?? 0) }));
     const widest = jumps.reduce((most, jump) => (jump.width > most.width ? jump : most));

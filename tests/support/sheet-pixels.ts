@@ -36,7 +36,11 @@ export async function inkOf(
       const canvas = new OffscreenCanvas(lowest.width, lowest.height);
       const ctx = canvas.getContext('2d');
       if (!ctx) throw new Error('no context');
-      for (const layer of layers) ctx.drawImage(layer, 0, 0);
+      const { left } = lowest.getBoundingClientRect();
+      for (const layer of layers) {
+        const at = layer.getBoundingClientRect().left - left;
+        ctx.drawImage(layer, (at * lowest.width) / lowest.clientWidth, 0);
+      }
       const style = getComputedStyle(document.documentElement).getPropertyValue(name).trim();
       const wanted = [1, 3, 5].map((at) => parseInt(style.slice(at, at + 2), 16));
       const ratio = canvas.width / lowest.clientWidth;
