@@ -7,6 +7,9 @@ export default defineConfig({
       {
         test: {
           name: 'quick',
+          // A busy machine is no failure: what takes long is found by its own time in the report.
+          testTimeout: 30_000,
+          hookTimeout: 30_000,
           include: [
             'tests/{unit,contract,property,reference,golden}/**/*.test.ts',
             'tests/*.test.ts',

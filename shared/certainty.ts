@@ -4,11 +4,7 @@
  */
 import type { AnalysisDocument, Conditions, Phase, Signal } from './analysis-types.ts';
 import { phaseDocument } from './measures/phase-document.ts';
-import {
-  type InputUncertainty,
-  type Uncertainty,
-  uncertaintiesOf,
-} from './measures/uncertainty.ts';
+import { type InputUncertainty, uncertaintiesOf } from './measures/uncertainty.ts';
 import { ALTERNATIVES, type Alternative } from './recipe/alternatives.ts';
 import { changedRecipe, type Recipe } from './recipe/recipe.ts';
 import { takePhases } from './segmentation/find-phases.ts';
@@ -18,13 +14,10 @@ import { motionOf } from './segmentation/motion.ts';
 /** Least and most over the recipe in use and its alternatives. */
 export type Span = readonly [least: number, most: number];
 
-export interface Certainty {
-  readonly uncertainty: Readonly<Partial<Record<string, Uncertainty>>>;
-  /** By measure; those inside the load range as `loadRange.work_J`, rates as their own names. */
-  readonly spans: Readonly<Record<string, Span>>;
-}
-
-/** The document with `uncertainty` and `spans` on every phase, and `alternatives` by name. */
+/**
+ * The document with `uncertainty` and `spans` on every phase, and `alternatives` by name. Spans go by
+ * measure; those inside the load range as `loadRange.work_J`, rates as their own names.
+ */
 export function withCertainty(
   document: AnalysisDocument,
   signal: Signal,

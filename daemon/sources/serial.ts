@@ -67,6 +67,8 @@ function connectionOf(port: SerialPort, path: string, signal: AbortSignal): Conn
   function close(reason: string): Promise<void> {
     unwatch();
     signal.removeEventListener('abort', abort);
+    // A read that is under way must not deliver after the end.
+    port.removeAllListeners('data');
     if (port.isOpen) port.close(() => port.destroy());
     end(reason);
     return Promise.resolve();

@@ -61,7 +61,6 @@ export const MEASURES = [
 ] as const satisfies readonly Measure<string, MeasureValue>[];
 
 type AnyMeasure = (typeof MEASURES)[number];
-export type MeasureId = AnyMeasure['id'];
 
 /** Every measure's own kind of value, or null. */
 export type MeasuredValues = {

@@ -51,6 +51,13 @@ const LANE_BLANK = {
   of: 5,
   limb: 0,
   way: 0,
+  seconds: null,
+  passed: 0,
+  best: null,
+  target: null,
+  isMirrored: false,
+  font: 0.02,
+  degree: 0.05,
 } as const;
 
 describe('hub', () => {

@@ -125,7 +125,7 @@ export const weighing = {
   horizontal: 'Limb horizontal at',
   horizontalHint: 'for a single hold; two holds at different angles need none',
   holdRow: (n: number) => `Hold ${number(n)}`,
-  barLabel: 'Gravity and passive torque',
+  barLabel: 'Weight of the limb',
   barNone: 'Not yet weighed',
   barMachine: 'Removed by the machine',
   barDone: (value: string, angle: string) => `${value} at ${angle} removed`,

@@ -61,7 +61,7 @@ export const path = {
   recordingsWhat: 'look and take out',
   laterTitle: 'Not in this version',
   later:
-    'warm-up, the other side beside this one, review and report. Do and note them as you did before.',
+    'warm-up, the other side beside this one. Do and note them as you did before. The report is printed at the desk.',
   openSubject: "Subject's screen",
   openSubjectWhat: 'opens in a new window',
 } as const;

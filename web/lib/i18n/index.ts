@@ -5,7 +5,15 @@
  */
 import type { Words } from './catalogue.ts';
 import { common, drawing, home } from './en-common.ts';
-import { alignment, calibration, polarity, position, range, subject, weighing } from './en-prepare.ts';
+import {
+  alignment,
+  calibration,
+  polarity,
+  position,
+  range,
+  subject,
+  weighing,
+} from './en-prepare.ts';
 import { lane } from './en-subject.ts';
 import { bar, flags, keys, ledger, path, sets, sheet } from './en-tester.ts';
 
