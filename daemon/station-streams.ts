@@ -48,57 +48,75 @@ export function connect(parts: StationParts): Subscription {
   const subscriptions = new Subscription();
   // The recorder comes first: a block is on its way to the disk before anybody computes with it.
   subscriptions.add(blocks$.subscribe((raw) => desk.write(raw)));
-  subscriptions.add(blocks$.subscribe((raw) => parts.preparation.observeRaw(raw)));
-  subscriptions.add(
-    blocks$.subscribe((raw) => {
-      const result = computed(live, raw, log);
-      if (live.shape !== told) {
-        // A client must know what the columns are before it sees them.
-        for (const detail of live.shape.troubles) note(wiringFault(raw.index, detail));
-        tellState();
-      }
-      if (!result) return;
-      const { block, flags, isPhaseEnd } = result;
-      desk.observe(block);
-      parts.preparation.observe(block);
-      hub.sendBlock({
-        ...block,
-        arrival_ms: raw.arrival_ns / 1e6,
-        columns: [...block.columns.values()],
-      });
-      for (const flag of flags) {
-        notices.addFlag(flag);
-        desk.event('flag', flag.start_s * block.rate_Hz, { ...flag });
-        changed$.next();
-      }
-      if (isPhaseEnd) desk.phaseEnded();
-      // Without a recording nobody says where a set begins: practice after a full one is another.
-      if (desk.status === null && isOver(live.progress, stated.setup)) live.restart();
-      parts.run.tick();
-      tellLane();
-    }),
-  );
-  subscriptions.add(faults$.subscribe(note));
+  const looksOn = <T>(look: (value: T) => void) => guarded(log, look);
+  subscriptions.add(blocks$.subscribe(looksOn((raw) => parts.preparation.observeRaw(raw))));
+  const look = (raw: StreamBlock): void => {
+    const result = computed(live, raw);
+    if (live.shape !== told) {
+      // A client must know what the columns are before it sees them.
+      for (const detail of live.shape.troubles) note(wiringFault(raw.index, detail));
+      tellState();
+    }
+    if (!result) return;
+    const { block, flags, isPhaseEnd } = result;
+    desk.observe(block);
+    parts.preparation.observe(block);
+    hub.sendBlock({
+      ...block,
+      arrival_ms: raw.arrival_ns / 1e6,
+      columns: [...block.columns.values()],
+    });
+    for (const flag of flags) {
+      notices.addFlag(flag);
+      desk.event('flag', flag.start_s * block.rate_Hz, { ...flag });
+      changed$.next();
+    }
+    if (isPhaseEnd) desk.phaseEnded();
+    // Without a recording nobody says where a set begins: practice after a full one is another.
+    if (desk.status === null && isOver(live.progress, stated.setup)) live.restart();
+    parts.run.tick();
+    tellLane();
+  };
+  subscriptions.add(blocks$.subscribe(looksOn(look)));
+  subscriptions.add(faults$.subscribe(looksOn(note)));
   subscriptions.add(
     merge(status$, changed$, interval(STATE_EVERY_ms))
       .pipe(throttleTime(GATHER_ms, undefined, { leading: true, trailing: true }))
-      .subscribe(() => {
-        parts.run.tick();
-        tellState();
-        tellLane();
-      }),
+      .subscribe(
+        looksOn(() => {
+          parts.run.tick();
+          tellState();
+          tellLane();
+        }),
+      ),
   );
   return subscriptions;
 }
 
-/** A mistake in the computation costs this block's numbers, never the recording. */
-function computed(live: Live, raw: StreamBlock, log: Log): LiveResult | null {
+/**
+ * What looks on may make a mistake: it costs what it would have shown of this block, never the
+ * recording, which an error that nobody catches would end. Told once as long as it stays the same.
+ */
+export function guarded<T>(log: Log, look: (value: T) => void): (value: T) => void {
+  let told = '';
+  return (value) => {
+    try {
+      look(value);
+    } catch (error) {
+      const reason = error instanceof Error ? (error.stack ?? error.message) : String(error);
+      if (reason !== told) log('error', 'something that looks on failed', { reason });
+      told = reason;
+    }
+  };
+}
+
+/** After a mistake in the computation it is built anew. */
+function computed(live: Live, raw: StreamBlock): LiveResult | null {
   try {
     return live.push(raw);
   } catch (error) {
-    log('error', 'live computation failed', { reason: String(error), index: raw.index });
     live.changeWiring();
-    return null;
+    throw error;
   }
 }
 
