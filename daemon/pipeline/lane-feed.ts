@@ -9,6 +9,8 @@ import type { LaneEvent, Setup, SourceState } from '../../shared/wire/events.ts'
 
 /** One frame of a screen. */
 const LEVEL_EVERY_ns = 1e9 / 60;
+/** A level that stays is told again, so that a stalled network shows within half a second. */
+const LEVEL_AT_LEAST_EVERY_ns = 2e8;
 /** A screen that hears nothing takes the station for dead. */
 const LANE_AT_LEAST_EVERY_ns = 1e9;
 
@@ -40,7 +42,9 @@ export function createLaneFeed(tell: (event: LaneEvent) => void): LaneFeed {
       }
       const nextLevel = levelOf(progress, setup, source, run);
       const isUrgent = nextLevel === null || level === null;
-      if (nextLevel === level || (!isUrgent && now_ns - levelAt_ns < LEVEL_EVERY_ns)) return;
+      const age_ns = now_ns - levelAt_ns;
+      const isNews = nextLevel !== level || age_ns >= LEVEL_AT_LEAST_EVERY_ns;
+      if (!isNews || (!isUrgent && age_ns < LEVEL_EVERY_ns)) return;
       level = nextLevel;
       levelAt_ns = now_ns;
       tell({ type: 'level', level });
