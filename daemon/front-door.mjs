@@ -177,6 +177,18 @@ const BUILD = {
   },
 };
 
+/** A signal to npm ends npm and its shell, not us: who finds itself orphaned stops its child. */
+function endWithNpm(stop) {
+  if (process.env['npm_lifecycle_event'] === undefined) return;
+  const parent = process.ppid;
+  const watch = setInterval(() => {
+    if (process.ppid === parent) return;
+    clearInterval(watch);
+    stop();
+  }, 300);
+  watch.unref();
+}
+
 /** Runs the last command in the foreground: signals go to it, its exit status is ours. */
 function become({ args, cwd }) {
   return new Promise((resolve) => {
@@ -188,6 +200,7 @@ function become({ args, cwd }) {
     for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) {
       process.on(signal, () => child.kill(signal));
     }
+    endWithNpm(() => child.kill('SIGTERM'));
     if (args.includes('serve')) writeFileSync(join(STATE, 'station'), String(child.pid));
     child.on('close', (code, signal) => resolve(code ?? (signal === 'SIGINT' ? 130 : 143)));
   });
