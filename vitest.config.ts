@@ -21,6 +21,8 @@ export default defineConfig({
           name: 'slow',
           include: ['tests/{system,browser}/**/*.test.ts'],
           fileParallelism: false,
+          // Real time on noisy cores: what fails once is tried once more, and the report says so.
+          retry: 1,
           testTimeout: 120_000,
           hookTimeout: 120_000,
         },

@@ -4,7 +4,7 @@
  */
 import { type ChildProcess, execFile, spawn } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { existsSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, statSync } from 'node:fs';
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -128,6 +128,7 @@ export function bundledProgram(): Promise<string> {
 async function bundle(): Promise<string> {
   const folder = join(CACHE, `daemon-${fingerprint()}`);
   if (!existsSync(folder)) {
+    mkdirSync(CACHE, { recursive: true });
     for (const old of readdirSync(CACHE)) {
       const isOld = old.startsWith('daemon-') && age_ms(join(CACHE, old)) > 3_600_000;
       if (isOld) rmSync(join(CACHE, old), { recursive: true, force: true });
