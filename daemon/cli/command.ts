@@ -32,10 +32,23 @@ type Parsed<O extends Options> = ReturnType<
 
 /** Reads a command's options and file names; what is unknown or incomplete is a `UsageError`. */
 export function parseArguments<O extends Options>(args: readonly string[], options: O): Parsed<O> {
+  let parsed: Parsed<O>;
   try {
-    return parseArgs({ args: [...args], options, allowPositionals: true, strict: true });
+    parsed = parseArgs({ args: [...args], options, allowPositionals: true, strict: true });
   } catch (error) {
     throw new UsageError(argumentTrouble(error, Object.keys(options)));
+  }
+  refuseEmpty(parsed);
+  return parsed;
+}
+
+/** An empty name would be resolved to the folder one stands in. */
+function refuseEmpty({ positionals, values }: { positionals: string[]; values: object }): void {
+  if (positionals.some((text) => text.trim() === '')) {
+    throw new UsageError('an argument is empty: give a name');
+  }
+  for (const [name, value] of Object.entries(values)) {
+    if (value === '') throw new UsageError(`--${name} "": give a value after it`);
   }
 }
 

@@ -31,7 +31,7 @@ describe('serve options', () => {
     expect(options.dataFolder.endsWith('data')).toBe(true);
   });
 
-  it.each(['-1', '65536', '80a', '', '1e3', '0x50'])('refuse port %j', async (port) => {
+  it.each(['-1', '65536', '80a', '1e3', '0x50'])('refuse port %j', async (port) => {
     expect(await trouble(`--port=${port}`)).toContain('0 to 65535');
   });
 
@@ -48,6 +48,8 @@ describe('serve options', () => {
   it('name an unknown option and those that there are', async () => {
     expect(await trouble('--prot', '80')).toMatch(/unknown option --prot.*--port/);
     expect(await trouble('--port')).toContain('--port needs a value');
+    expect(await trouble('--port=')).toContain('--port "": give a value');
+    expect(await trouble('')).toContain('an argument is empty');
     expect(await trouble('--open=yes')).toContain('--open takes no value');
     expect(await trouble('here')).toContain('"here" is not an option');
   });
